@@ -1,0 +1,9 @@
+"""The demo room."""
+
+from django.apps import AppConfig
+
+
+class DemoConfig(AppConfig):
+    """The demo room as a Django app."""
+
+    name = "shopapp.demo"

@@ -1,0 +1,5 @@
+"""Tags and filters of the shop's pages."""
+
+from django import template
+
+register = template.Library()

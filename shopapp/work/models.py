@@ -1,0 +1,123 @@
+"""Rows that a worker advances: the row is the truth, a message is only a bell.
+
+requested → running → ready | failed. A worker claims a row by compare-and-set,
+holds it under a lease, and finishes it only while the lease is still its own.
+"""
+
+import uuid
+from datetime import datetime, timedelta
+from typing import Self
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+from django.utils import timezone
+
+
+class RowState(models.TextChoices):
+    """Where a worker's row stands."""
+
+    REQUESTED = "requested", "requested"
+    RUNNING = "running", "being made"
+    READY = "ready", "ready"
+    FAILED = "failed", "failed"
+
+
+class LeasedQuerySet(models.QuerySet):
+    """Questions and moves of worker's rows."""
+
+    def open_now(self, now: datetime) -> Self:
+        """Rows that a worker may claim: requested, or running past their lease."""
+        return self.filter(
+            Q(row_state=RowState.REQUESTED) | Q(row_state=RowState.RUNNING, lease_until__lt=now)
+        )
+
+    def unfinished(self) -> Self:
+        """Rows that are neither ready nor failed."""
+        return self.filter(row_state__in=[RowState.REQUESTED, RowState.RUNNING])
+
+    def claim(self, pk: int) -> uuid.UUID | None:
+        """Take the row if it is open; the claim's mark, or None where another was first."""
+        now = timezone.now()
+        mark = uuid.uuid4()
+        taken = (
+            self.filter(pk=pk)
+            .open_now(now)
+            .update(
+                row_state=RowState.RUNNING,
+                lease_owner=mark,
+                lease_until=now + timedelta(seconds=settings.WORK_LEASE_SECONDS),
+                tries=F("tries") + 1,
+                reason="",
+            )
+        )
+        return mark if taken == 1 else None
+
+    def finish(self, pk: int, mark: uuid.UUID, **effect: object) -> bool:
+        """Store the effect if the claim still holds; False where it was overtaken."""
+        done = self.filter(pk=pk, row_state=RowState.RUNNING, lease_owner=mark).update(
+            row_state=RowState.READY,
+            lease_owner=None,
+            lease_until=None,
+            finished_at=timezone.now(),
+            reason="",
+            **effect,
+        )
+        return done == 1
+
+    def give_back(self, pk: int, mark: uuid.UUID, reason: str) -> bool:
+        """After a fault: requested again while tries are left, else failed, with the reason."""
+        mine = self.filter(pk=pk, row_state=RowState.RUNNING, lease_owner=mark)
+        free = {"lease_owner": None, "lease_until": None, "reason": reason[:500]}
+        if mine.filter(tries__lt=settings.WORK_MAX_TRIES).update(
+            row_state=RowState.REQUESTED, **free
+        ):
+            return True
+        return mine.update(row_state=RowState.FAILED, finished_at=timezone.now(), **free) == 1
+
+    def fail(self, pk: int, mark: uuid.UUID, reason: str) -> bool:
+        """Failed for good, with a reason that a person can act on."""
+        mine = self.filter(pk=pk, row_state=RowState.RUNNING, lease_owner=mark)
+        return (
+            mine.update(
+                row_state=RowState.FAILED,
+                lease_owner=None,
+                lease_until=None,
+                reason=reason[:500],
+                finished_at=timezone.now(),
+            )
+            == 1
+        )
+
+    def ask_again(self, pk: int) -> bool:
+        """A person's "try again" on a failed row."""
+        again = self.filter(pk=pk, row_state=RowState.FAILED).update(
+            row_state=RowState.REQUESTED, tries=0, reason="", finished_at=None, rung_at=None
+        )
+        return again == 1
+
+
+class LeasedRow(models.Model):
+    """Abstract: a row that a worker advances."""
+
+    row_state = models.CharField(
+        max_length=10, choices=RowState.choices, default=RowState.REQUESTED, db_index=True
+    )
+    lease_owner = models.UUIDField(null=True, blank=True, editable=False)
+    lease_until = models.DateTimeField(null=True, blank=True, editable=False)
+    tries = models.PositiveSmallIntegerField(default=0, editable=False)
+    reason = models.CharField(max_length=500, blank=True)
+    requested_at = models.DateTimeField(default=timezone.now, editable=False)
+    rung_at = models.DateTimeField(null=True, blank=True, editable=False)
+    finished_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    objects = LeasedQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+        constraints = [
+            models.CheckConstraint(
+                name="%(app_label)s_%(class)s_row_state_known",
+                condition=Q(row_state__in=RowState.values),
+            ),
+        ]
