@@ -1,0 +1,61 @@
+"""Documents: the row is the truth, a worker makes the file."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from shopapp.accounts.models import OfShop, Shop
+from shopapp.jobs.models.job import Job
+from shopapp.jobs.models.quote import Quote
+from shopapp.work.models import LeasedQuerySet, LeasedRow
+
+
+class DocumentQuerySet(LeasedQuerySet, OfShop):
+    """Questions about documents."""
+
+
+class Document(LeasedRow):
+    """One version of one paper of a quote or a job."""
+
+    class DocumentKind(models.TextChoices):
+        QUOTE = "quote", "Quote"
+        WORK_ORDER = "work_order", "Work order"
+        PICK_LIST = "pick_list", "Pick list"
+
+    shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="documents")
+    kind = models.CharField(max_length=12, choices=DocumentKind.choices)
+    quote = models.ForeignKey(
+        Quote, on_delete=models.PROTECT, related_name="documents", null=True, blank=True
+    )
+    job = models.ForeignKey(
+        Job, on_delete=models.PROTECT, related_name="documents", null=True, blank=True
+    )
+    version = models.PositiveSmallIntegerField(default=1)
+    file = models.CharField("path of the file", max_length=200, blank=True)
+    digest = models.CharField("SHA-256 of the file", max_length=64, blank=True)
+    facts_digest = models.CharField("SHA-256 of the facts shown", max_length=64, blank=True)
+    pages = models.PositiveSmallIntegerField(default=0)
+    asked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True
+    )
+
+    objects = DocumentQuerySet.as_manager()
+
+    class Meta(LeasedRow.Meta):
+        ordering = ["-requested_at", "-pk"]
+        constraints = [
+            *LeasedRow.Meta.constraints,
+            models.UniqueConstraint(fields=["quote", "kind", "version"], name="quote_paper_once"),
+            models.UniqueConstraint(fields=["job", "kind", "version"], name="job_paper_once"),
+            models.CheckConstraint(
+                name="document_of_quote_or_job",
+                condition=Q(quote__isnull=False, job__isnull=True)
+                | Q(quote__isnull=True, job__isnull=False),
+            ),
+            models.CheckConstraint(
+                name="document_ready_has_file", condition=~Q(row_state="ready") | ~Q(file="")
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.job or self.quote} v{self.version}"

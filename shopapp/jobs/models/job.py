@@ -1,0 +1,299 @@
+"""Jobs with their steps, pick lists and problems."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+from django.utils import timezone
+from simple_history.models import HistoricalRecords
+
+from shopapp.accounts.models import OfShop, Shop
+from shopapp.boats.models import Boat, Photo, Unit
+from shopapp.catalog.models import EquipmentModel, Part, Release
+from shopapp.customers.models import Customer
+from shopapp.jobs.models.quote import Quote, QuoteOption
+from shopapp.stock.models import StockItem
+
+
+class Job(models.Model):
+    """A work order: the frozen copy of one accepted option, and how the work went."""
+
+    class State(models.TextChoices):
+        OPENED = "opened", "Opened"
+        WAITING = "waiting", "Waiting for parts"
+        READY = "ready", "Ready"
+        SCHEDULED = "scheduled", "Scheduled"
+        ON_JOB = "on_job", "On the job"
+        HELD = "held", "Held"
+        DONE = "done", "Work done"
+        CHECKED = "checked", "Checked"
+        HANDED_OVER = "handed_over", "Handed over"
+        BILLED = "billed", "Billed"
+        CLOSED = "closed", "Closed"
+        CANCELLED = "cancelled", "Cancelled"
+
+    shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="jobs")
+    number = models.CharField(max_length=20)
+    quote = models.OneToOneField(
+        Quote, on_delete=models.PROTECT, related_name="job", null=True, blank=True
+    )
+    option = models.OneToOneField(
+        QuoteOption, on_delete=models.PROTECT, related_name="job", null=True, blank=True
+    )
+    comeback_of = models.ForeignKey(
+        "self", on_delete=models.PROTECT, related_name="comebacks", null=True, blank=True
+    )
+    boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="jobs")
+    customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="jobs")
+    title = models.CharField(max_length=120)
+    asked_for = models.TextField("what the customer asked", blank=True)
+    must_not_change = models.TextField(blank=True)
+    state = models.CharField(max_length=11, choices=State.choices, default=State.OPENED)
+    held_reason = models.CharField(max_length=200, blank=True)
+    technician = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.PROTECT,
+        related_name="jobs",
+        null=True,
+        blank=True,
+    )
+    planned_on = models.DateField(null=True, blank=True)
+    minutes_planned = models.PositiveIntegerField(default=0)
+    case = models.JSONField(default=dict, help_text="The case that the plan answered, whole.")
+    plan = models.JSONField(default=dict, help_text="The accepted plan, whole.")
+    ports = models.JSONField(default=list, help_text="Each link with its ports, as planned.")
+    version = models.PositiveIntegerField(default=1)
+    opened_at = models.DateTimeField(default=timezone.now)
+    started_at = models.DateTimeField(null=True, blank=True)
+    done_at = models.DateTimeField(null=True, blank=True)
+    closed_at = models.DateTimeField(null=True, blank=True)
+    history = HistoricalRecords(excluded_fields=["case", "plan", "ports"])
+
+    objects = OfShop.as_manager()
+
+    class Meta:
+        ordering = ["-opened_at", "-pk"]
+        indexes = [
+            models.Index(fields=["shop", "-opened_at"]),
+            models.Index(fields=["shop", "state", "planned_on"]),
+            models.Index(fields=["technician", "planned_on"]),
+        ]
+        constraints = [
+            models.UniqueConstraint(fields=["shop", "number"], name="job_number_once"),
+            models.CheckConstraint(
+                name="job_state_known",
+                condition=Q(
+                    state__in=[
+                        "opened",
+                        "waiting",
+                        "ready",
+                        "scheduled",
+                        "on_job",
+                        "held",
+                        "done",
+                        "checked",
+                        "handed_over",
+                        "billed",
+                        "closed",
+                        "cancelled",
+                    ]
+                ),
+            ),
+            models.CheckConstraint(
+                name="job_scheduled_has_day_and_technician",
+                condition=~Q(state="scheduled")
+                | (Q(technician__isnull=False) & Q(planned_on__isnull=False)),
+            ),
+            models.CheckConstraint(
+                name="job_held_has_reason", condition=~Q(state="held") | ~Q(held_reason="")
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.number
+
+
+class WorkStep(models.Model):
+    """One step of a job, in order; cautions come first."""
+
+    class State(models.TextChoices):
+        TODO = "todo", "To do"
+        DONE = "done", "Done"
+        COULD_NOT = "could_not", "Could not"
+        SKIPPED = "skipped", "Skipped"
+
+    class Asks(models.TextChoices):
+        TICK = "tick", "a tick"
+        READING = "reading", "a reading"
+        SERIAL = "serial", "a serial number"
+        RELEASE = "release", "the release found"
+
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="steps")
+    key = models.CharField(max_length=120)
+    position = models.PositiveSmallIntegerField()
+    kind = models.CharField(max_length=12)
+    title = models.CharField(max_length=200)
+    detail = models.TextField(blank=True)
+    caution = models.BooleanField(default=False)
+    unit_key = models.CharField("unit of the plan", max_length=60, blank=True)
+    minutes = models.PositiveSmallIntegerField(default=0)
+    asks = models.CharField(max_length=7, choices=Asks.choices, default=Asks.TICK)
+    expect_label = models.CharField(max_length=120, blank=True)
+    expect_unit = models.CharField(max_length=12, blank=True)
+    expect_low = models.DecimalField(max_digits=9, decimal_places=3, null=True, blank=True)
+    expect_high = models.DecimalField(max_digits=9, decimal_places=3, null=True, blank=True)
+    expect_text = models.CharField(max_length=200, blank=True)
+    state = models.CharField(max_length=9, choices=State.choices, default=State.TODO)
+    reading = models.DecimalField(max_digits=9, decimal_places=3, null=True, blank=True)
+    found = models.CharField("serial or release found", max_length=80, blank=True)
+    note = models.TextField(blank=True)
+    done_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True, blank=True
+    )
+    done_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["job", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["job", "position"], name="step_position_once"),
+            models.UniqueConstraint(fields=["job", "key"], name="step_key_once"),
+            models.CheckConstraint(
+                name="step_skipped_has_reason",
+                condition=~Q(state__in=["skipped", "could_not"]) | ~Q(note=""),
+                violation_error_message="Say why it was not done.",
+            ),
+            models.CheckConstraint(
+                name="step_answered_has_time",
+                condition=Q(state="todo") | Q(done_at__isnull=False),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+    @property
+    def out_of_range(self) -> bool:
+        """Whether the reading lies outside what was expected."""
+        if self.reading is None:
+            return False
+        low = self.expect_low is not None and self.reading < self.expect_low
+        return low or (self.expect_high is not None and self.reading > self.expect_high)
+
+
+class PickList(models.Model):
+    """The parts that a job takes from the shelves; one open list a job."""
+
+    class State(models.TextChoices):
+        OPEN = "open", "Open"
+        STAGED = "staged", "Staged"
+        ISSUED = "issued", "Issued"
+        CANCELLED = "cancelled", "Cancelled"
+
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="pick_lists")
+    state = models.CharField(max_length=9, choices=State.choices, default=State.OPEN)
+    made_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["-made_at"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["job"], condition=~Q(state="cancelled"), name="one_pick_list_a_job"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"pick list of {self.job}"
+
+
+class PickLine(models.Model):
+    """One part wanted: how many are reserved and picked; the rest is short."""
+
+    pick_list = models.ForeignKey(PickList, on_delete=models.CASCADE, related_name="lines")
+    position = models.PositiveSmallIntegerField()
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="pick_lines")
+    wanted = models.PositiveIntegerField()
+    stock = models.ForeignKey(
+        StockItem, on_delete=models.PROTECT, related_name="pick_lines", null=True, blank=True
+    )
+    reserved = models.PositiveIntegerField(default=0)
+    picked = models.PositiveIntegerField(default=0)
+    spare = models.BooleanField("taken along in case", default=False)
+    note = models.CharField(max_length=120, blank=True)
+
+    class Meta:
+        ordering = ["pick_list", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["pick_list", "position"], name="pick_line_once"),
+            models.CheckConstraint(name="pick_wanted_positive", condition=Q(wanted__gte=1)),
+            models.CheckConstraint(
+                name="pick_reserved_within_wanted", condition=Q(reserved__lte=F("wanted"))
+            ),
+            models.CheckConstraint(
+                name="pick_picked_within_wanted",
+                condition=Q(picked__lte=F("wanted")),
+                violation_error_message="More is picked than wanted.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.wanted} × {self.part}"
+
+    @property
+    def short(self) -> int:
+        """Pieces that are neither reserved nor picked."""
+        return self.wanted - max(self.reserved, self.picked)
+
+
+class Problem(models.Model):
+    """Something that did not work, noted on a job."""
+
+    class Symptom(models.TextChoices):
+        NOT_SEEN = "not_seen", "Not seen on the network"
+        REBOOTS = "reboots", "Reboots"
+        NO_SONAR = "no_sonar", "No sonar picture"
+        NO_RADAR = "no_radar", "No radar picture"
+        UPDATE_STUCK = "update_stuck", "Update stuck"
+        NO_POWER = "no_power", "No power"
+        WATER = "water", "Water inside"
+        SLOW = "slow", "Slow or frozen"
+        OTHER = "other", "Something else"
+
+    shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="problems")
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="problems")
+    boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="problems")
+    step = models.ForeignKey(
+        WorkStep, on_delete=models.SET_NULL, related_name="problems", null=True, blank=True
+    )
+    unit = models.ForeignKey(
+        Unit, on_delete=models.SET_NULL, related_name="problems", null=True, blank=True
+    )
+    model = models.ForeignKey(
+        EquipmentModel, on_delete=models.PROTECT, related_name="problems", null=True, blank=True
+    )
+    release = models.ForeignKey(
+        Release, on_delete=models.PROTECT, related_name="problems", null=True, blank=True
+    )
+    counterpart = models.ForeignKey(
+        EquipmentModel, on_delete=models.PROTECT, related_name="+", null=True, blank=True
+    )
+    symptom = models.CharField(max_length=12, choices=Symptom.choices)
+    words = models.TextField("what was seen")
+    cause = models.CharField("cause, if proven", max_length=200, blank=True)
+    minutes_lost = models.PositiveSmallIntegerField(default=0)
+    photo = models.ForeignKey(
+        Photo, on_delete=models.SET_NULL, related_name="problems", null=True, blank=True
+    )
+    noted_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True
+    )
+    noted_at = models.DateTimeField(default=timezone.now)
+    solved_at = models.DateTimeField(null=True, blank=True)
+    history = HistoricalRecords()
+
+    objects = OfShop.as_manager()
+
+    class Meta:
+        ordering = ["-noted_at", "-pk"]
+        indexes = [models.Index(fields=["shop", "model", "release", "counterpart"])]
+
+    def __str__(self) -> str:
+        return f"{self.get_symptom_display()} on {self.boat}"
