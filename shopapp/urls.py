@@ -1,5 +1,10 @@
 """All addresses; each room keeps its own list."""
 
-from django.urls import path
+from django.contrib import admin
+from django.urls import include, path
 
-urlpatterns: list = []
+urlpatterns = [
+    path("", include("shopapp.accounts.urls")),
+    path("pick/", include("shopapp.ui.urls")),
+    path("back-door/", admin.site.urls),
+]

@@ -1,0 +1,1 @@
+"""The shop, its people, their roles and sign-ins."""

@@ -4,12 +4,14 @@ from collections.abc import Callable
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect
 from django.utils import timezone
 
 from shopapp.accounts.models import SignIn
 
 SEEN_EVERY = timedelta(minutes=10)
+OPEN_BEFORE_CHANGE = {"accounts:password", "accounts:sign_out"}
 
 
 class SignInMiddleware:
@@ -19,12 +21,25 @@ class SignInMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer under the shop's clock."""
         user = request.user
         if not (user.is_authenticated and user.shop_id):
             return self.get_response(request)
         note_seen(request)
         with timezone.override(ZoneInfo(user.shop.time_zone)):
             return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: object, args: object, kwargs: object
+    ) -> HttpResponse | None:
+        """Whoever still has a temporary password chooses an own one first."""
+        if not getattr(request.user, "must_change_password", False):
+            return None
+        if request.resolver_match.view_name in OPEN_BEFORE_CHANGE:
+            return None
+        if request.path.startswith("/api/"):
+            return JsonResponse({"title": "Choose your own password first"}, status=403)
+        return redirect("accounts:password")
 
 
 def note_seen(request: HttpRequest) -> None:

@@ -30,9 +30,7 @@ class Shop(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField(blank=True)
     currency = models.CharField(max_length=3, default="USD")
-    time_zone = models.CharField(
-        max_length=60, default="America/New_York", validators=[check_zone]
-    )
+    time_zone = models.CharField(max_length=60, default="America/New_York", validators=[check_zone])
     labour_cents_per_hour = models.PositiveIntegerField(default=12000)
     pull_minutes_base = models.PositiveSmallIntegerField(default=10)
     pull_minutes_per_ft = models.PositiveSmallIntegerField(default=2)

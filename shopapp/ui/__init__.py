@@ -1,0 +1,1 @@
+"""What all rooms' pages share: tags, forms, lists, type-ahead, history."""
