@@ -1,0 +1,1 @@
+"""Rows for tests, a file a room."""
