@@ -1,0 +1,1 @@
+"""What is done with the catalogue; one noun a file."""

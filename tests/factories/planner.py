@@ -1,0 +1,22 @@
+"""Statements for tests."""
+
+import factory
+from factory.django import DjangoModelFactory
+
+from planner.models import Statement
+from tests.factories.accounts import ShopFactory
+
+
+class StatementFactory(DjangoModelFactory):
+    """At most four displays on one network, by a maker's guide seen in November 2026."""
+
+    class Meta:
+        model = Statement
+
+    shop = factory.SubFactory(ShopFactory)
+    code = factory.Sequence(lambda n: f"S-{n:03d}")
+    text = "At most four displays on one network."
+    rule = factory.LazyFunction(lambda: {"at_most": 4, "of": {"kinds": ["display"]}})
+    source = "Install guide, invented for tests"
+    seen = "2026-11-01"
+    confidence = Statement.Confidence.HIGH

@@ -1,0 +1,1 @@
+"""Tests of the planner on the shop's records."""
