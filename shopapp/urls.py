@@ -6,5 +6,6 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("shopapp.accounts.urls")),
     path("pick/", include("shopapp.ui.urls")),
+    path("", include("shopapp.jobs.urls")),
     path("back-door/", admin.site.urls),
 ]

@@ -101,6 +101,11 @@ class Quote(models.Model):
     labour_cents_per_hour = models.PositiveIntegerField()
     taxes = models.JSONField(default=list, help_text="The tax rates as they stood.")
     deposit_percent = models.PositiveSmallIntegerField(default=0, validators=PERCENT)
+    supplies_percent = models.DecimalField(
+        max_digits=5, decimal_places=2, default=0, validators=PERCENT
+    )
+    supplies_cap_cents = models.PositiveIntegerField(default=0)
+    version = models.PositiveIntegerField(default=1, help_text="Counts the edits.")
     valid_until = models.DateField()
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True
@@ -148,7 +153,7 @@ class Quote(models.Model):
             models.CheckConstraint(
                 name="quote_approved_has_option_and_name",
                 condition=~Q(state="approved")
-                | (Q(accepted_option__isnull=False) & ~Q(answered_by="")),
+                | (Q(accepted_option__isnull=False) & ~Q(answered_by="") & ~Q(accepted_digest="")),
             ),
         ]
 
@@ -205,7 +210,9 @@ class QuoteLine(models.Model):
     option = models.ForeignKey(QuoteOption, on_delete=models.CASCADE, related_name="lines")
     position = models.PositiveSmallIntegerField()
     kind = models.CharField(max_length=9, choices=LineKind.choices)
-    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    part = models.ForeignKey(
+        Part, on_delete=models.PROTECT, related_name="+", null=True, blank=True
+    )
     task = models.ForeignKey(
         LabourTask, on_delete=models.PROTECT, related_name="+", null=True, blank=True
     )
@@ -219,6 +226,9 @@ class QuoteLine(models.Model):
     discount_reason = models.CharField(max_length=120, blank=True)
     total_cents = models.BigIntegerField(default=0)
     from_plan = models.BooleanField(default=False)
+    left_out = models.BooleanField(
+        default=False, help_text="Needed by the plan, but not supplied: not charged."
+    )
     why = models.CharField(max_length=200, blank=True)
 
     class Meta:
@@ -237,6 +247,11 @@ class QuoteLine(models.Model):
                 name="line_price_not_negative",
                 condition=Q(kind="credit") | Q(unit_cents__gte=0),
                 violation_error_message="A price cannot be less than zero; use a credit line.",
+            ),
+            models.CheckConstraint(
+                name="line_left_out_says_why",
+                condition=Q(left_out=False) | ~Q(why=""),
+                violation_error_message="Say why it is left out.",
             ),
             models.CheckConstraint(
                 name="line_quantity_sensible",

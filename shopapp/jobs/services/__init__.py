@@ -1,0 +1,1 @@
+"""What the jobs room does: rules in small functions named by verbs."""

@@ -1,0 +1,1 @@
+"""Pages of enquiries, quotes and jobs."""
