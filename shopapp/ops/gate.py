@@ -31,7 +31,8 @@ def run(title: str, command: list, **environment: str) -> bool:
         [str(word) for word in command], cwd=TOP, env=os.environ | environment, check=False
     )
     took = time.monotonic() - began
-    print(f"── {title}: {'passed' if done.returncode == 0 else 'FAILED'} in {took:.0f} s", flush=True)
+    word = "passed" if done.returncode == 0 else "FAILED"
+    print(f"── {title}: {word} in {took:.0f} s", flush=True)
     return done.returncode == 0
 
 
