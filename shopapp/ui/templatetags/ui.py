@@ -112,6 +112,19 @@ def amps(current_ma: int | None) -> str:
     return f"{text} A"
 
 
+BROWSERS = [("Firefox", "Firefox"), ("Edg", "Edge"), ("Chrome", "Chrome"), ("Safari", "Safari")]
+DEVICES = [("iPad", "iPad"), ("iPhone", "iPhone"), ("Android", "Android"), ("Windows", "Windows"),
+           ("Mac", "Mac"), ("Linux", "Linux")]  # fmt: skip
+
+
+@register.filter
+def browser(agent: str) -> str:
+    """A browser's own long line in a few words, `Firefox on Windows`."""
+    name = next((word for sign, word in BROWSERS if sign in agent), "Browser not known")
+    device = next((word for sign, word in DEVICES if sign in agent), "")
+    return f"{name} on {device}" if device else name
+
+
 @register.simple_tag
 def badge(tone: str, text: object) -> str:
     """A word with a shape and a tone: good, look, stop, unknown, quiet or live.
