@@ -1,0 +1,5 @@
+"""The refit desk."""
+
+from shopapp.celery import app as celery_app
+
+__all__ = ["celery_app"]

@@ -13,6 +13,8 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
+RING_AGAIN_SECONDS = 30
+
 
 class RowState(models.TextChoices):
     """Where a worker's row stands."""
@@ -88,6 +90,34 @@ class LeasedQuerySet(models.QuerySet):
             )
             == 1
         )
+
+    def renew(self, pk: int, mark: uuid.UUID) -> bool:
+        """Hold a long row for another lease; False where the claim is lost, so stop working."""
+        until = timezone.now() + timedelta(seconds=settings.WORK_LEASE_SECONDS)
+        mine = self.filter(pk=pk, row_state=RowState.RUNNING, lease_owner=mark)
+        return mine.update(lease_until=until) == 1
+
+    def give_up_hopeless(self, now: datetime) -> int:
+        """Fail rows whose worker vanished on every try, so that none is taken up for ever."""
+        return self.filter(
+            row_state=RowState.RUNNING, lease_until__lt=now, tries__gte=settings.WORK_MAX_TRIES
+        ).update(
+            row_state=RowState.FAILED,
+            lease_owner=None,
+            lease_until=None,
+            reason=f"The worker stopped {settings.WORK_MAX_TRIES} times while making this. "
+            "Try again; if it stays, tell the owner of the system.",
+            finished_at=now,
+        )
+
+    def to_ring(self, now: datetime) -> Self:
+        """Open rows whose bell was not rung within the last half minute."""
+        late = now - timedelta(seconds=RING_AGAIN_SECONDS)
+        return self.open_now(now).filter(Q(rung_at__isnull=True) | Q(rung_at__lt=late))
+
+    def mark_rung(self) -> int:
+        """Note that a worker was just told of these rows."""
+        return self.update(rung_at=timezone.now())
 
     def ask_again(self, pk: int) -> bool:
         """A person's "try again" on a failed row."""
