@@ -18,7 +18,7 @@ class StatementQuerySet(Searchable):
     """Questions about statements."""
 
     def in_force(self) -> Self:
-        """Neither retired nor superseded by a later one that is in force itself."""
+        """Neither retired nor superseded; one whose successor was retired stays superseded."""
         return self.current().filter(superseded_by__isnull=True)
 
 
@@ -57,7 +57,7 @@ class Statement(models.Model):
     )
     entered_at = models.DateTimeField(default=timezone.now, editable=False)
     note = models.TextField(blank=True)
-    search = models.CharField(max_length=600, editable=False, default="")
+    search = models.TextField(editable=False, default="")
     retired_at = models.DateTimeField(null=True, blank=True)
     history = HistoricalRecords(excluded_fields=["search"])
 
