@@ -154,7 +154,9 @@ class Family(models.Model):
     class Meta:
         ordering = ["maker__name", "name"]
         verbose_name_plural = "families"
-        constraints = [models.UniqueConstraint(fields=["maker", "name"], name="family_once_a_maker")]
+        constraints = [
+            models.UniqueConstraint(fields=["maker", "name"], name="family_once_a_maker")
+        ]
 
     def __str__(self) -> str:
         return f"{self.maker} {self.name}"
@@ -371,5 +373,3 @@ class LabourTask(models.Model):
 
     def __str__(self) -> str:
         return f"{self.code} {self.name}"
-
-

@@ -1,0 +1,85 @@
+"""What the pages of the catalogue ask for."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import Any
+
+from django.db.models import Count, Q, QuerySet
+
+from shopapp.accounts.models import Shop
+from shopapp.catalog.models import EquipmentModel, Kind, Maker, Part
+
+STATEMENTS_SHOWN = 40
+
+
+def models_found(shop: Shop, asked: dict[str, str]) -> QuerySet[EquipmentModel]:
+    """Models of the shop by words (`q`), `kind`, `maker`, `lifecycle`; `retired=yes` for those."""
+    rows = shop.models.for_cards().matching(asked.get("q", ""))
+    rows = rows.filter(retired_at__isnull=asked.get("retired") != "yes")
+    if asked.get("kind") in Kind.values:
+        rows = rows.filter(kind=asked["kind"])
+    if asked.get("lifecycle") in EquipmentModel.Lifecycle.values:
+        rows = rows.filter(lifecycle=asked["lifecycle"])
+    if asked.get("maker", "").isdigit():
+        rows = rows.filter(family__maker=int(asked["maker"]))
+    return rows.prefetch_related("releases")
+
+
+def makers_with_counts(shop: Shop) -> QuerySet[Maker]:
+    """Makers with their families; each family knows how many models it holds."""
+    return shop.makers.annotate(
+        model_count=Count("families__models", filter=Q(families__models__retired_at=None))
+    ).prefetch_related("families")
+
+
+def statements_on(model: EquipmentModel) -> QuerySet:
+    """Statements in force that name the model, its kind, or every unit; those naming it first."""
+    code, kind = f" model:{model.code} ", f" kind:{model.kind} "
+    speaks = Q(search__contains=code) | Q(search__contains=kind) | Q(search__contains=" kind:any ")
+    return model.shop.statements.in_force().filter(speaks)
+
+
+def statements_naming(model: EquipmentModel) -> QuerySet:
+    """Every statement that names the model, in force or not."""
+    return model.shop.statements.filter(search__contains=f" model:{model.code} ")
+
+
+def _selectors(rule: Any) -> Iterator[dict]:
+    if isinstance(rule, dict):
+        yield from (part for part in rule.values() if isinstance(part, dict))
+
+
+def releases_named(model: EquipmentModel) -> dict[str, list[str]]:
+    """Release name -> numbers of the statements that ask for it on this model."""
+    named: dict[str, list[str]] = defaultdict(list)
+    if not model.pk:
+        return named
+    for number, rule in statements_naming(model).values_list("code", "rule"):
+        for selector in _selectors(rule):
+            release = selector.get("min_release", {}).get(model.code)
+            if release and number not in named[release]:
+                named[release].append(number)
+    return named
+
+
+def uses_of(model: EquipmentModel) -> list[str]:
+    """Where a model is in use, in words; empty where nothing refers to it."""
+    boats = model.units.values("boat").distinct().count()
+    statements = statements_naming(model).count()
+    followed = model.predecessors.count()
+    found = [
+        (boats, "boat carries it or carried it", "boats carry it or carried it"),
+        (statements, "statement names it", "statements name it"),
+        (followed, "model has it as successor", "models have it as successor"),
+    ]
+    return [f"{count} {one if count == 1 else more}" for count, one, more in found if count]
+
+
+def part_uses(part: Part) -> list[tuple[str, list[EquipmentModel]]]:
+    """Models that are sold as this part, or need it as adapter or lead."""
+    rows = part.shop.models.filter(Q(part=part) | Q(adapter=part) | Q(lead=part))
+    found = list(rows.select_related("family__maker")[:60])
+    groups = [("Sold as this part", "part_id"), ("Need it as adapter", "adapter_id")]
+    groups.append(("Need it as power lead", "lead_id"))
+    named = [(words, [m for m in found if getattr(m, key) == part.pk]) for words, key in groups]
+    return [(words, rows) for words, rows in named if rows]
