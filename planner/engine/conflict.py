@@ -1,0 +1,108 @@
+"""Why no plan is right: one minimal conflict, and all minimal relaxations of at most two.
+
+Everything asks one question, "is there a plan that keeps this set?", answered by the search and
+remembered: a plan found settles every set that it keeps, a refusal every larger set.
+"""
+
+from collections.abc import Callable
+
+from planner.engine.facts import DC_LIMIT, MAX_NEW
+from planner.engine.frames import Aim
+from planner.engine.pools import Found, Single
+from planner.engine.problem import Problem
+from planner.engine.rules import broken_statements
+from planner.engine.search import Search
+from planner.engine.skeletons import Demand
+
+EXTRA_SWITCHES = 3
+
+
+class Doubt:
+    """The question for one case; sets are sets of ids of requests, statements and limits."""
+
+    def __init__(self, problem: Problem, should_stop: Callable[[], bool] | None) -> None:
+        self.problem = problem
+        self.should_stop = should_stop
+        case = problem.case
+        self.requests = tuple(r.id for r in case.requests)
+        self.statements = tuple(s.id for s in case.statements)
+        rules = [s.id for s in case.statements if s.rule.verb != "before"]
+        limits = [MAX_NEW] + ([DC_LIMIT] if case.dc_limit_ma is not None else [])
+        self.every = frozenset((*self.requests, *rules, *limits))
+        self._kept: list[frozenset[str]] = []
+        self._refused: list[frozenset[str]] = []
+
+    def possible(self, kept: frozenset[str]) -> bool:
+        """Whether some plan keeps all of these."""
+        if any(kept <= known for known in self._kept):
+            return True
+        if any(kept >= known for known in self._refused):
+            return False
+        found = self._look(kept)
+        if found is None:
+            self._refused.append(kept)
+            return False
+        self._kept.append(self._keeps(found))
+        return True
+
+    def _look(self, kept: frozenset[str]) -> Found | None:
+        case = self.problem.case
+        demand = Demand(
+            sum(1 << n for n, name in enumerate(self.requests) if name in kept),
+            sum(1 << n for n, name in enumerate(self.statements) if name in kept),
+            case.dc_limit_ma if DC_LIMIT in kept else None,
+            case.max_new + (0 if MAX_NEW in kept else EXTRA_SWITCHES),
+        )
+        pool = Single()
+        Search(self.problem, demand, Aim(0, 0, 0), pool, should_stop=self.should_stop).run()
+        return pool.best
+
+    def _keeps(self, found: Found) -> frozenset[str]:
+        """Everything that a plan keeps, asked for or not."""
+        case = self.problem.case
+        selection = found.placed.selection
+        options = (*found.units, *selection.switches, *selection.new)
+        breaks = 0
+        for option in found.units:
+            breaks |= option.choice.breaks
+        lost = {name for n, name in enumerate(self.requests) if breaks >> n & 1}
+        stands = [option.stand for option in options if option.choice.networked]
+        lost |= {self.statements[n] for n in broken_statements(self.problem.book, stands)}
+        if case.dc_limit_ma is not None:
+            if sum(option.draw_ma for option in options) > case.dc_limit_ma:
+                lost.add(DC_LIMIT)
+        if len(selection.new) > case.max_new:
+            lost.add(MAX_NEW)
+        return self.every - lost
+
+    def minimal(self, start: frozenset[str]) -> frozenset[str]:
+        """A smallest-by-inclusion part of `start` that no plan keeps; `start` is kept by none."""
+        core = start
+        for known in self._refused:
+            if known <= start and len(known) < len(core):
+                core = known
+        for name in sorted(core):
+            if not self.possible(core - {name}):
+                core = core - {name}
+        self._refused.append(core)
+        return core
+
+    def relaxations(self, core: frozenset[str]) -> list[list[str]]:
+        """Every minimal set of at most two whose dropping leaves a right plan."""
+        singles = [name for name in sorted(core) if self.possible(self.every - {name})]
+        pairs: set[tuple[str, ...]] = set()
+        for name in sorted(core - set(singles)):
+            without = self.every - {name}
+            for other in sorted(self.minimal(without) - set(singles)):
+                if self.possible(without - {other}):
+                    pairs.add(tuple(sorted((name, other))))
+        return sorted([[name] for name in singles] + [list(pair) for pair in pairs])
+
+
+def explain_refusal(
+    problem: Problem, should_stop: Callable[[], bool] | None
+) -> tuple[list[str], list[list[str]]]:
+    """The conflict and the relaxations of a case that no plan meets."""
+    doubt = Doubt(problem, should_stop)
+    core = doubt.minimal(doubt.every)
+    return sorted(core), doubt.relaxations(core)

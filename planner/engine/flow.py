@@ -1,0 +1,202 @@
+"""Handing leaves to ports at least cost: a small exact transport problem.
+
+Leaves stand at locations, ports at the locations of the nodes. A leaf at `a` on a port at `b`
+takes an installed cable between the two while there is one, else a bought cable. The first
+pass lets each direction between two locations use all installed cables of the pair; where
+both directions together took more than there are, the pair's cables are shared out every way.
+"""
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from planner.engine.network import Wiring
+
+_FORCE = 10**15
+
+
+class Ports(NamedTuple):
+    """The ports of one node that are still free: how many must be used, what each costs."""
+
+    location: int
+    least: int
+    cents: tuple[int, ...]
+
+
+Spread = tuple[int, tuple[tuple[int, int], ...]]
+Shares = dict[tuple[int, int], int]
+
+
+@dataclass(slots=True)
+class _Sockets:
+    """All free ports at one location, in the order in which they are taken."""
+
+    cents: list[int]
+    nodes: list[int]
+
+
+def spread_leaves(
+    wiring: Wiring,
+    leaves: tuple[int, ...],
+    ports: list[Ports],
+    used: dict[tuple[int, int], int],
+) -> Spread | None:
+    """Hand every leaf to a port; gives the cents and (leaf location, node) for each leaf.
+
+    `used` counts the links between nodes for each pair of locations: these take installed
+    cables first. None where the ports or the cables do not reach.
+    """
+    sockets = _sockets(ports)
+    must = sum(p.least for p in ports)
+    shares: Shares = {}
+    for a, count in enumerate(leaves):
+        for b in sockets if count else ():
+            shares[a, b] = max(0, wiring.free[a][b] - used.get((min(a, b), max(a, b)), 0))
+    return _settle(wiring, leaves, sockets, shares, must, frozenset())
+
+
+def _sockets(ports: list[Ports]) -> dict[int, _Sockets]:
+    gathered: dict[int, list[tuple[int, int]]] = {}
+    for node, port in enumerate(ports):
+        if len(port.cents) < port.least:
+            return {}
+        rows = gathered.setdefault(port.location, [])
+        for n, cents in enumerate(port.cents):
+            rows.append((cents - _FORCE if n < port.least else cents, node))
+    found = {}
+    for place, rows in sorted(gathered.items()):
+        rows.sort()
+        found[place] = _Sockets([c for c, _ in rows], [n for _, n in rows])
+    return found
+
+
+def _settle(
+    wiring: Wiring,
+    leaves: tuple[int, ...],
+    sockets: dict[int, _Sockets],
+    shares: Shares,
+    must: int,
+    shared: frozenset[tuple[int, int]],
+) -> Spread | None:
+    """Solve with these shares; where a pair was used twice over, try every way to share it."""
+    flow = _Flow(wiring, sockets, shares)
+    if not flow.push_all(leaves):
+        return None
+    if flow.forced() < must:
+        return None
+    pair = flow.overdrawn(shared)
+    if pair is None:
+        return flow.cents + must * _FORCE, flow.pairs()
+    a, b = pair
+    have = shares[a, b]
+    best: Spread | None = None
+    for mine in range(have + 1):
+        part = {**shares, (a, b): mine, (b, a): have - mine}
+        answer = _settle(wiring, leaves, sockets, part, must, shared | {pair})
+        if answer is not None and (best is None or answer[0] < best[0]):
+            best = answer
+    return best
+
+
+class _Flow:
+    """Successive cheapest paths; every single leaf is one unit of flow."""
+
+    def __init__(self, wiring: Wiring, sockets: dict[int, _Sockets], shares: Shares) -> None:
+        self.price = wiring.price
+        self.sockets = sockets
+        self.shares = shares
+        self.sent: dict[tuple[int, int], int] = dict.fromkeys(shares, 0)
+        self.taken: dict[int, int] = dict.fromkeys(sockets, 0)
+        self.cents = 0
+
+    def push_all(self, leaves: tuple[int, ...]) -> bool:
+        """Place every leaf; False where one cannot be placed."""
+        return all(self._push(a) for a, count in enumerate(leaves) for _ in range(count))
+
+    def forced(self) -> int:
+        """How many of the ports that must be used are used."""
+        return sum(
+            sum(1 for cents in s.cents[: self.taken[b]] if cents < 0)
+            for b, s in self.sockets.items()
+        )
+
+    def overdrawn(self, shared: frozenset[tuple[int, int]]) -> tuple[int, int] | None:
+        """The first pair whose installed cables were used by both directions beyond count."""
+        for a, b in self.shares:
+            if a < b and (b, a) in self.shares and (a, b) not in shared:
+                have = self.shares[a, b]
+                if min(self.sent[a, b], have) + min(self.sent[b, a], have) > have:
+                    return a, b
+        return None
+
+    def pairs(self) -> tuple[tuple[int, int], ...]:
+        """Each leaf's location and the node that takes it."""
+        left = {b: list(s.nodes[: self.taken[b]]) for b, s in self.sockets.items()}
+        return tuple(
+            (a, left[b].pop(0)) for (a, b), count in sorted(self.sent.items()) for _ in range(count)
+        )
+
+    def _step(self, a: int, b: int) -> int | None:
+        return 0 if self.sent[a, b] < self.shares[a, b] else self.price[a][b]
+
+    def _refund(self, a: int, b: int) -> int:
+        return 0 if self.sent[a, b] <= self.shares[a, b] else (self.price[a][b] or 0)
+
+    def _push(self, start: int) -> bool:
+        reach, back = self._paths(start)
+        goal = None
+        for b, cents in reach.items():
+            sockets = self.sockets[b]
+            if self.taken[b] < len(sockets.cents):
+                total = cents + sockets.cents[self.taken[b]]
+                if goal is None or total < goal[0]:
+                    goal = (total, b)
+        if goal is None:
+            return False
+        self.cents += goal[0]
+        b = goal[1]
+        self.taken[b] += 1
+        while b in back:
+            a, before = back[b]
+            self.sent[a, b] += 1
+            self.sent[a, before] -= 1
+            b = before
+        self.sent[start, b] += 1
+        return True
+
+    def _paths(self, start: int) -> tuple[dict[int, int], dict[int, tuple[int, int]]]:
+        """Cheapest way from a leaf's location to every port location, over moved leaves too."""
+        reach: dict[int, int] = {}
+        back: dict[int, tuple[int, int]] = {}
+        for b in self.sockets:
+            cents = self._step(start, b)
+            if cents is not None:
+                reach[b] = cents
+        if all(self.taken[b] == 0 for b in self.sockets):
+            return reach, back
+        moved = True
+        while moved:
+            moved = False
+            for (a, b), count in self.sent.items():
+                if count and b in reach:
+                    base = reach[b] - self._refund(a, b)
+                    moved = self._relax(a, b, base, reach, back) or moved
+        return reach, back
+
+    def _relax(
+        self,
+        a: int,
+        b: int,
+        base: int,
+        reach: dict[int, int],
+        back: dict[int, tuple[int, int]],
+    ) -> bool:
+        moved = False
+        for other in self.sockets:
+            if other == b:
+                continue
+            cents = self._step(a, other)
+            if cents is not None and base + cents < reach.get(other, base + cents + 1):
+                reach[other] = base + cents
+                back[other] = (a, b)
+                moved = True
+        return moved

@@ -1,0 +1,116 @@
+"""Reading one statement's rule, and the checks that need all statements at once."""
+
+from collections.abc import Mapping, Sequence
+
+from planner.engine.facts import KINDS, Model, Rule, Selector, Statement
+from planner.engine.faults import CaseFault
+from planner.engine.shapes import Spot
+
+VERBS = ("at_most", "only", "at_least", "same_release", "before")
+
+
+def read_rule(spot: Spot, models: Mapping[str, Sequence[str]]) -> Rule:
+    """Read a rule; `models` maps each known model to its releases, oldest first."""
+    verbs = [verb for verb in VERBS if spot.has(verb)]
+    if len(verbs) != 1:
+        raise spot.fault("exactly one of " + ", ".join(VERBS) + " was expected")
+    verb = verbs[0]
+    if verb == "same_release":
+        return Rule(verb, 0, read_selector(spot.get(verb), models), None, None)
+    if verb == "before":
+        first = read_selector(spot.get("before"), models)
+        return Rule(verb, 0, first, read_selector(spot.get("then"), models), None)
+    when = read_selector(spot.get("when"), models) if spot.has("when") else None
+    if verb == "only":
+        target = read_selector(spot.get("only"), models)
+        return Rule(verb, 0, read_selector(spot.get("of"), models), target, when)
+    count = spot.get(verb).amount()
+    return Rule(verb, count, read_selector(spot.get("of"), models), None, when)
+
+
+def read_selector(spot: Spot, models: Mapping[str, Sequence[str]]) -> Selector:
+    """Read one selector."""
+    kinds = names = None
+    if spot.has("kinds"):
+        kinds = frozenset(spot.get("kinds").names(KINDS, "kind"))
+    if spot.has("models"):
+        names = frozenset(spot.get("models").names(models, "model"))
+    least: list[tuple[str, str]] = []
+    if spot.has("min_release"):
+        for model, release in spot.get("min_release").items():
+            if model not in models:
+                raise release.fault(f"no model has the name {model!r}")
+            least.append((model, release.one_of(models[model], f"release of {model}")))
+    return Selector(kinds, names, tuple(sorted(least)))
+
+
+def check_rule(rule: dict, *, models: Mapping[str, Sequence[str]]) -> None:
+    """Check one rule as it is typed, against the known models and their releases.
+
+    Stricter than reading a case: also refuses a rule that contradicts itself. Raises
+    `CaseFault` with a path inside the rule (`$.of.min_release`).
+    """
+    spot = Spot(rule)
+    read = read_rule(spot, models)
+    for key in ("of", "when", "only", "same_release", "before", "then"):
+        if spot.has(key):
+            _check_selector(spot.get(key), models)
+    if read.verb == "before" and read.target and _surely_meet(read.of, read.target):
+        raise spot.get("before").fault("the same units would have to come before themselves")
+
+
+def _check_selector(spot: Spot, models: Mapping[str, Sequence[str]]) -> None:
+    for key in ("kinds", "models"):
+        if spot.has(key) and not spot.get(key).list():
+            raise spot.get(key).fault("an empty list matches no unit at all")
+    if not spot.has("min_release"):
+        return
+    named = {m.value for m in spot.get("models").list()} if spot.has("models") else set(models)
+    for model, release in spot.get("min_release").items():
+        if model not in named:
+            raise release.fault(f"{model} is not among the models of this selector")
+
+
+def _surely_meet(first: Selector, second: Selector) -> bool:
+    """Tell whether some unit certainly meets both, without knowing the kind of any model."""
+    if first.models is None and second.models is None:
+        return first.kinds is None or second.kinds is None or bool(first.kinds & second.kinds)
+    if first.models is None or second.models is None:
+        open_one = first if first.models is None else second
+        return open_one.kinds is None
+    if not first.models & second.models:
+        return False
+    return first.kinds is None or second.kinds is None or bool(first.kinds & second.kinds)
+
+
+def check_no_circle(
+    statements: Sequence[tuple[str, Statement]], models: Mapping[str, Model]
+) -> None:
+    """Refuse `before` rules that run in a circle; each statement comes with its path."""
+    updated = [model for model in models.values() if model.updates]
+    after: dict[str, set[str]] = {model.id: set() for model in updated}
+    for path, statement in statements:
+        rule = statement.rule
+        if rule.verb != "before" or rule.target is None:
+            continue
+        first = [m.id for m in updated if rule.of.names(m)]
+        then = {m.id for m in updated if rule.target.names(m)}
+        for model in first:
+            after[model] |= then
+        if _reaches(after, then, set(first)):
+            raise CaseFault(path, "this order of updates runs in a circle")
+
+
+def _reaches(after: Mapping[str, set[str]], start: set[str], goal: set[str]) -> bool:
+    if not goal:
+        return False
+    seen: set[str] = set()
+    waiting = sorted(start)
+    while waiting:
+        model = waiting.pop()
+        if model in goal:
+            return True
+        if model not in seen:
+            seen.add(model)
+            waiting.extend(sorted(after.get(model, ())))
+    return False
