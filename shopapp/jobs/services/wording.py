@@ -1,0 +1,161 @@
+"""Words for options and lines: what a plan does, said so that a customer understands."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from shopapp.jobs.services.planned import Work
+
+JsonDict = dict[str, Any]
+TITLE_LIMIT = 120
+LINE_LIMIT = 200
+STRATEGY_WORDS = {
+    "cheapest": "least money",
+    "keep_all": "keeps everything",
+    "fewest_changes": "fewest changes",
+    "newest": "newest firmware",
+}
+
+
+@dataclass(frozen=True)
+class Names:
+    """Names of models and parts as they stood when the plan was made; else their ids."""
+
+    models: JsonDict
+    parts: JsonDict
+
+    def model(self, code: str) -> str:
+        """A model's name."""
+        return self.models.get(code, {}).get("name") or code
+
+    def part(self, number: str) -> str:
+        """A part's name; a model is a part too."""
+        return self.parts.get(number, {}).get("name") or self.model(number)
+
+
+def names_of(case: JsonDict) -> Names:
+    """The names kept with the case."""
+    show = case.get("show", {})
+    return Names(show.get("models", {}), show.get("parts", {}))
+
+
+def work_words(item: Work, names: Names) -> str:
+    """A labour line's description."""
+    model, old = names.model(item.model), names.model(item.old_model)
+    words = {
+        "fit": f"Fit {model} at {item.place}",
+        "remove": f"Take out {model} at {item.place}",
+        "swap": f"Swap {old} for {model} on the same holes, {item.place}",
+        "fuse": f"Change the fuse for {model} at {item.place}",
+        "pull": f"Run {names.part(item.model)}, {item.place}",
+        "update": f"Update {unit_words(item.unit, model)}: {item.detail}",
+    }
+    return words[item.verb][:LINE_LIMIT]
+
+
+def unit_words(unit: str, model: str) -> str:
+    """A unit by its own name aboard; a new one by its model."""
+    return f"the new {model}" if unit.startswith(("wish-", "new")) else unit
+
+
+def acts_of(case: JsonDict, plan: JsonDict) -> dict[str, list[str]]:
+    """What a plan does, by act: added, switches, replaced, removed, left_off, disconnected."""
+    names = names_of(case)
+    models = case["catalogue"]["models"]
+    before = {device["id"]: device for device in case["boat"]["devices"]}
+    acts: dict[str, list[str]] = {name: [] for name in ACTS}
+    for unit in plan["units"]:
+        model = names.model(unit["model"])
+        act = _act(unit, before, models[unit["model"]]["kind"])
+        new = model if act in {"added", "switches"} else unit["unit"]
+        words = f"{unit['unit']} by {model}" if act == "replaced" else new
+        if act:
+            acts[act].append(words)
+    return acts
+
+
+ACTS = ("added", "switches", "replaced", "removed", "left_off", "disconnected")
+
+
+def _act(unit: JsonDict, before: JsonDict, kind: str) -> str:
+    if unit["fate"] == "added":
+        return "switches" if kind == "switch" else "added"
+    if unit["fate"] in {"replaced", "removed", "disconnected"}:
+        return unit["fate"]
+    was = before.get(unit["unit"], {}).get("networked")
+    return "left_off" if was and not unit["networked"] else ""
+
+
+TITLES = {
+    "added": "Fit {}",
+    "replaced": "replace {}",
+    "switches": "add {}",
+    "removed": "take out {}",
+    "disconnected": "retire {}",
+    "left_off": "leave {} off the network",
+}
+
+
+def title_of(case: JsonDict, plan: JsonDict) -> str:
+    """An option's name, by what it does: `Fit Display R, add Switch B; keep the rest`."""
+    acts = acts_of(case, plan)
+    said = [TITLES[act].format(_counted(acts[act])) for act in TITLES if acts[act]]
+    if not said:
+        return "Keep and link" if plan["links"] else "Keep as it is"
+    whole = not (acts["replaced"] or acts["removed"] or acts["left_off"])
+    words = ", ".join(said) + ("; keep the rest" if whole else "")
+    return _cut(words[0].upper() + words[1:], TITLE_LIMIT)
+
+
+def sentence_of(case: JsonDict, plan: JsonDict) -> str:
+    """The opening sentence of an option."""
+    acts = acts_of(case, plan)
+    joined = sum(1 for unit in plan["units"] if unit["networked"])
+    opening = f"When we are done, {joined} units share one network"
+    if not joined:
+        opening = "When we are done, every unit works for itself"
+    got = [*acts["added"], *acts["switches"]]
+    bought = f"; new aboard: {_counted(got)}" if got else ""
+    swapped = f"; replaced: {_counted(acts['replaced'])}" if acts["replaced"] else ""
+    return f"{opening}{bought}{swapped}.{_given_up(acts)}{_updates(case, plan)}"
+
+
+def _given_up(acts: dict[str, list[str]]) -> str:
+    lost = [f"{_counted(acts['removed'])} comes out" if acts["removed"] else ""]
+    lost.append(
+        f"{_counted(acts['left_off'])} stays aboard but off the network" if acts["left_off"] else ""
+    )
+    said = " and ".join(words for words in lost if words)
+    return f" Given up: {said}." if said else " Nothing that works today is given up."
+
+
+def _updates(case: JsonDict, plan: JsonDict) -> str:
+    names = names_of(case)
+    models = {unit["unit"]: names.model(unit["model"]) for unit in plan["units"]}
+    units = dict.fromkeys(step["unit"] for step in plan["updates"])
+    said = _counted([unit_words(unit, models[unit]) for unit in units])
+    return f" New firmware goes onto {said}." if said else ""
+
+
+def _counted(names: list[str]) -> str:
+    """Names with their counts, the last two joined by "and"."""
+    counts = {name: names.count(name) for name in names}
+    said = [name if count == 1 else f"{count} × {name}" for name, count in counts.items()]
+    return " and ".join(filter(None, [", ".join(said[:-1]), *said[-1:]]))
+
+
+def _cut(text: str, limit: int) -> str:
+    return text if len(text) <= limit else f"{text[: limit - 1].rstrip()}…"
+
+
+def told_apart(titles: list[str], strategies: list[list[str]]) -> list[str]:
+    """Titles of which no two are equal: a strategy's words, else a number, tells them apart."""
+    seen: dict[str, int] = {}
+    told = []
+    for title, chosen_by in zip(titles, strategies, strict=True):
+        words = [STRATEGY_WORDS[name] for name in chosen_by if name in STRATEGY_WORDS]
+        name = title
+        if titles.count(title) > 1 and words:
+            name = _cut(f"{title} ({words[0]})", TITLE_LIMIT)
+        seen[name] = seen.get(name, 0) + 1
+        told.append(name if seen[name] == 1 else f"{_cut(name, TITLE_LIMIT - 6)} ({seen[name]})")
+    return told
