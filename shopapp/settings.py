@@ -22,6 +22,9 @@ DATA_DIR.mkdir(parents=True, exist_ok=True)
 SECRET_KEY = env.secret("DESK_SECRET_KEY", data_dir=DATA_DIR, production=PRODUCTION)
 ALLOWED_HOSTS = env.words("DESK_ALLOWED_HOSTS", "" if PRODUCTION else "localhost,127.0.0.1,[::1]")
 CSRF_TRUSTED_ORIGINS = env.words("DESK_TRUSTED_ORIGINS")
+PAPER = env.text("DESK_PAPER", "letter").lower()
+if PAPER not in {"letter", "a4"}:
+    raise ImproperlyConfigured("DESK_PAPER must be letter or a4")
 SITE_ADDRESS = env.text("DESK_SITE_ADDRESS", "http://127.0.0.1:8000").rstrip("/")
 
 INSTALLED_APPS = [
