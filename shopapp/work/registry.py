@@ -6,8 +6,10 @@ that the embedded worker and Celery both call.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from shopapp.work.models import LeasedQuerySet
+if TYPE_CHECKING:  # rooms register before the models are loaded
+    from shopapp.work.models import LeasedQuerySet
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,7 +17,7 @@ class Kind:
     """`rows` gives a fresh queryset; `advance(pk)` claims, works and finishes one row."""
 
     name: str
-    rows: Callable[[], LeasedQuerySet]
+    rows: Callable[[], "LeasedQuerySet"]
     advance: Callable[[int], bool]
 
 

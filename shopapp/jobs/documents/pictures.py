@@ -1,6 +1,6 @@
 """The before-and-after drawings of a paper, as inline SVG."""
 
-from shopapp.jobs.models import Document, Job, Quote
+from shopapp.jobs.models import Job, Quote
 
 
 def plan_pictures(kind: str, subject: Job | Quote) -> dict[int, str]:
