@@ -98,12 +98,12 @@ class ShopForm(DeskModelForm):
     )
     supplies_cap_cents = CentsField(label="Shop supplies at most")
     offnet_penalty_cents = CentsField(
-        label="A unit left off the network counts as",
-        help_text="The planner weighs this against the cost of keeping it on; it is not billed.",
+        label="A unit left off counts as",
+        help_text="Off the network though it was on it: weighed against keeping it on, not billed.",
     )
     lost_penalty_cents = CentsField(
-        label="A unit taken off unasked counts as",
-        help_text="Weighed like the one above; not billed.",
+        label="A unit taken out counts as",
+        help_text="Taken out though nobody asked: weighed likewise, not billed.",
     )
 
     class Meta:

@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from importlib import import_module
 
 from django.conf import settings
+from django.contrib.auth import login
 from django.db import transaction
 from django.http import HttpRequest
 from django.utils import timezone
@@ -20,6 +21,14 @@ ALPHABET = "abcdefghjkmnpqrstuvwxyz23456789"
 def temporary_password() -> str:
     """Sixteen random signs in four groups, easy to read out (about 79 bits)."""
     return "-".join("".join(secrets.choice(ALPHABET) for _ in range(4)) for _ in range(4))
+
+
+def begin_sign_in(*, request: HttpRequest, user: User) -> SignIn:
+    """Open the session; the time of it goes to the list of sign-ins, not to the changes."""
+    user.skip_history_when_saving = True
+    login(request, user)
+    del user.skip_history_when_saving
+    return note_sign_in(request=request, user=user)
 
 
 def note_sign_in(*, request: HttpRequest, user: User) -> SignIn:

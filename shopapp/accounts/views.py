@@ -1,7 +1,7 @@
 """Pages of sign-in, one's own account, people and the shop's settings."""
 
 from django.contrib import messages
-from django.contrib.auth import login, logout
+from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -47,8 +47,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         return redirect(_next_page(request))
     form = SignInForm(request, data=request.POST or None)
     if request.method == "POST" and form.is_valid():
-        login(request, form.get_user())
-        services.note_sign_in(request=request, user=form.get_user())
+        services.begin_sign_in(request=request, user=form.get_user())
         return redirect(_next_page(request))
     facts = {"form": form, "next": _next_page(request)}
     return render(request, "accounts/sign_in.html", facts, status=422 if form.errors else 200)

@@ -47,7 +47,7 @@
     button.type = "button";
     button.className = "button quiet small";
     button.textContent = "Discard it";
-    button.addEventListener("click", () => { localStorage.removeItem(nameOf(form)); window.location.reload(); });
+    button.addEventListener("click", () => { form.dispatchEvent(new Event("draft:drop")); localStorage.removeItem(nameOf(form)); window.location.reload(); });
     box.append(button);
     form.before(box);
   };
@@ -59,20 +59,27 @@
     const refused = form.querySelector(".error, [role=alert]");
     if (draft && !refused && JSON.stringify(draft.values) !== first) { fill(form, draft.values); line(form); }
     let timer = 0;
+    const keepNow = () => {
+      if (!timer) return;
+      window.clearTimeout(timer);
+      timer = 0;
+      const now = valuesOf(form);
+      if (JSON.stringify(now) === first && !refused) localStorage.removeItem(nameOf(form));
+      else write(nameOf(form), now);
+    };
     const keep = () => {
       window.clearTimeout(timer);
-      timer = window.setTimeout(() => {
-        const now = valuesOf(form);
-        if (JSON.stringify(now) === first && !refused) localStorage.removeItem(nameOf(form));
-        else write(nameOf(form), now);
-      }, 250);
+      timer = window.setTimeout(keepNow, 250);
     };
+    window.addEventListener("pagehide", keepNow);
+    form.addEventListener("draft:drop", () => { window.clearTimeout(timer); timer = 0; });
     form.addEventListener("input", keep);
     form.addEventListener("change", keep);
     form.addEventListener("sheet:row", keep);
     form.addEventListener("submit", () => {
       write(nameOf(form), valuesOf(form));
       window.clearTimeout(timer);
+      timer = 0;
       sessionStorage.setItem(SENT, JSON.stringify({ key: nameOf(form), path: window.location.pathname }));
     });
     form.addEventListener("htmx:afterRequest", (event) => { if (event.detail.successful) localStorage.removeItem(nameOf(form)); });
