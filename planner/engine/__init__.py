@@ -5,10 +5,24 @@ plan of each strategy and the cheapest options of different kinds, or what stand
 """
 
 from planner.engine.answer import answer_case
+from planner.engine.explain import tell_conflict, tell_options, tell_page
 from planner.engine.faults import CaseFault
+from planner.engine.ports import assign_ports
 from planner.engine.reading import check_case
 from planner.engine.rule_reading import check_rule
+from planner.engine.steps import order_of_work
 
 ENGINE_VERSION = "1.0"
 
-__all__ = ["ENGINE_VERSION", "CaseFault", "answer_case", "check_case", "check_rule"]
+__all__ = [
+    "ENGINE_VERSION",
+    "CaseFault",
+    "answer_case",
+    "assign_ports",
+    "check_case",
+    "check_rule",
+    "order_of_work",
+    "tell_conflict",
+    "tell_options",
+    "tell_page",
+]

@@ -7,7 +7,7 @@ by dynamic programming over (depth, leaves at this location, ports left, counts)
 
 from planner.engine.frames import IMPOSSIBLE, Frame
 from planner.engine.network import Wiring
-from planner.engine.problem import LEAF, NODE, OFF
+from planner.engine.problem import LEAF
 
 Nearest = tuple[tuple[int, int], ...]
 
@@ -74,11 +74,7 @@ class Bound:
             after = frame.advance(counts, counted) if counted else counts
             if after < 0:
                 continue
-            if kind == OFF:
-                total = weight + self.rest(depth + 1, taken, room, after)
-            elif kind == LEAF:
-                total = weight + link + self.rest(depth + 1, taken + 1, room - 1, after)
-            elif kind == NODE:
-                total = weight + link + self.rest(depth + 1, taken, room + spread, after)
+            total = weight + (link if kind else 0)
+            total += self.rest(depth + 1, taken + (kind == LEAF), room + spread, after)
             best = min(best, total)
         return best

@@ -68,9 +68,9 @@ class Doubt:
         lost = {name for n, name in enumerate(self.requests) if breaks >> n & 1}
         stands = [option.stand for option in options if option.choice.networked]
         lost |= {self.statements[n] for n in broken_statements(self.problem.book, stands)}
-        if case.dc_limit_ma is not None:
-            if sum(option.draw_ma for option in options) > case.dc_limit_ma:
-                lost.add(DC_LIMIT)
+        draw_ma = sum(option.draw_ma for option in options)
+        if case.dc_limit_ma is not None and draw_ma > case.dc_limit_ma:
+            lost.add(DC_LIMIT)
         if len(selection.new) > case.max_new:
             lost.add(MAX_NEW)
         return self.every - lost

@@ -86,7 +86,7 @@ class Frame:
             packed = sum(
                 1 << (_FIELD * j) for j, f in enumerate(self.fields) if option.mask >> f.bit & 1
             )
-            spread = option.node.ports - 2 if option.node else 0
+            spread = _spread(option)
             rows.append(Row(aim.weigh(option), option.link, spread, packed, option.draw_ma, n))
         return sorted(rows)
 
@@ -123,6 +123,13 @@ class Frame:
             for j, field in enumerate(self.fields)
             if j >= self.caps
         )
+
+
+def _spread(option: Option) -> int:
+    """What this option does to the count of leaves that find a port."""
+    if option.node is not None:
+        return option.node.ports - 2
+    return -1 if option.link == LEAF else 0
 
 
 def _steps(rows: list[Row]) -> list[Step]:

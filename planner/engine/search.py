@@ -89,9 +89,14 @@ class Search:
                 yield max(weight, self._placed_bound(placed, branch)), placed
 
     def _breathe(self) -> None:
-        self.visits += 1
         if self.should_stop is not None and self.should_stop():
             raise SearchStoppedError
+
+    def breathe_now_and_then(self) -> None:
+        """Count a visit, and ask at every so many whether to go on."""
+        self.visits += 1
+        if not self.visits % _PATIENCE:
+            self._breathe()
 
     def _selections(self) -> Iterator[Selection]:
         limit = self.demand.dc_limit_ma
@@ -107,10 +112,8 @@ class Search:
 
     def _branches(self, selection: Selection) -> Iterator[Branch]:
         for skeleton in self.shaper.skeletons(selection.have, selection.releases):
-            if selection.count:
-                branches = [(skeleton, 0, False)]
-            else:
-                branches = self._switchless(skeleton)
+            whole = [(skeleton, 0, False)]
+            branches = whole if selection.count else self._switchless(skeleton)
             for shape, offset, bridged in branches:
                 frame = self._frame(shape)
                 if self._powered(selection.draw_ma + frame.draw_left[0]):
@@ -174,23 +177,24 @@ class Search:
 
     def joining_weight(self, placed: Placed, frame: Frame) -> int:
         """The least weight of joining the switches: each but one has a link to another node."""
-        wiring = self.problem.wiring
-        others = [place for place in frame.node_places]
         charges = []
         for n, node in enumerate(placed.nodes):
-            reach = others + [o.location for m, o in enumerate(placed.nodes) if m != n]
+            reach = [other.location for m, other in enumerate(placed.nodes) if m != n]
+            reach += frame.node_places
             if not reach:
                 return 0
-            costs = [
-                0 if wiring.free[node.location][b] else cents
-                for b in reach
-                if (cents := wiring.price[node.location][b]) is not None
-                or wiring.free[node.location][b]
-            ]
-            if not costs:
+            cents = self._nearest_cents(node.location, reach)
+            if cents is None:
                 return IMPOSSIBLE
-            charges.append(min(costs) if min(costs) is not None else 0)
+            charges.append(cents)
         return (sum(charges) - max(charges, default=0)) * self.aim.cents
+
+    def _nearest_cents(self, place: int, reach: list[int]) -> int | None:
+        wiring = self.problem.wiring
+        if any(wiring.free[place][other] for other in reach):
+            return 0
+        prices = [wiring.price[place][other] for other in reach]
+        return min((cents for cents in prices if cents is not None), default=None)
 
 
 def _start(
@@ -232,35 +236,31 @@ class Descent:
         self._down(0, 0, self.placed.selection.spread, 0, self.base, self.power)
 
     def _down(self, depth: int, taken: int, room: int, counts: int, spent: int, power: int) -> None:
-        frame, pool = self.frame, self.search.pool
+        frame = self.frame
         if depth == frame.first_leaf and depth and not self._all_nodes_known(room, counts, spent):
             return
         if depth == len(frame.order):
             self._finish()
             return
+        self.search.breathe_now_and_then()
         if frame.fresh[depth]:
             taken = 0
-        self.search.visits += 1
-        if not self.search.visits % _PATIENCE:
-            self.search._breathe()
         link = self.bound.link(depth, taken)
-        draw_left = frame.draw_left[depth + 1]
+        power -= frame.draw_left[depth + 1]
+        held = self.bound
         for row in frame.rows[depth]:
             after = frame.advance(counts, row.counted) if row.counted else counts
-            if after < 0 or row.draw_ma + draw_left > power:
+            if after < 0 or row.draw_ma > power:
                 continue
-            here, more, ports = spent + row.weight, taken, room
-            if row.link == LEAF:
-                here, more, ports = here + link, taken + 1, room - 1
-            elif row.link == NODE:
-                here, ports = here + link, room + row.spread
-            rest = self.bound.rest(depth + 1, more, ports, after)
-            if here + rest >= pool.limit:
-                continue
-            self.chosen[depth] = row.number
-            held = self.bound
-            self._down(depth + 1, more, ports, after, here, power - row.draw_ma)
-            self.bound = held
+            here = spent + row.weight + (link if row.link else 0)
+            more = taken + (row.link == LEAF)
+            ports = room + row.spread
+            rest = held.rest(depth + 1, more, ports, after)
+            if here + rest < self.search.pool.limit:
+                self.chosen[depth] = row.number
+                left = power - row.draw_ma + frame.draw_left[depth + 1]
+                self._down(depth + 1, more, ports, after, here, left)
+                self.bound = held
 
     def _all_nodes_known(self, room: int, counts: int, spent: int) -> bool:
         """Tighten the bound to the nodes chosen; False where that closes this branch."""

@@ -177,14 +177,11 @@ class Shaper:
         self, domains: Domains, have: tuple[int, ...], taken: frozenset[int]
     ) -> int | None:
         """The first condition that is open and whose rule could bite."""
-        for rule in self.caps:
+        biting = [r for r in self.caps if self._can(domains, r.bit) + have[r.bit] > r.count]
+        biting += [r for r in self.needs if self._must(domains, r.bit) + have[r.bit] < r.count]
+        for rule in biting:
             if self._condition(rule.when, domains, have, taken) is None:
-                if self._can(domains, rule.bit) + have[rule.bit] > rule.count:
-                    return rule.when
-        for rule in self.needs:
-            if self._condition(rule.when, domains, have, taken) is None:
-                if self._must(domains, rule.bit) + have[rule.bit] < rule.count:
-                    return rule.when
+                return rule.when
         return None
 
     def _propagate(
