@@ -1,4 +1,4 @@
-"""Invented boats for the drawing: small, middling and crowded, and some with gaps."""
+"""Invented boats for the drawing: small, middling and crowded."""
 
 from shopapp.boats.drawing import Backbone, BoatSheet, Place, Plate, Run, Tee
 

@@ -93,9 +93,9 @@ def build_columns(sheet: BoatSheet, grid: Grid, *, least: float) -> Columns:
     return Columns(spots, cards, height=max(least, *(_column_height(cards, s) for s in SIDES)))
 
 
-def _make_card(spot: Spot | None, plates: list[PlateBox], grid: Grid) -> Card:
+def _make_card(spot: Spot | None, plates: list[PlateBox], grid: Grid, *, after: str = "") -> Card:
     name = (spot.place.name or "no name") if spot else "Place not known"
-    return Card(spot, plates, wrap(name, grid.plate - BADGE - 10, HEAD_SIZE, bold=True))
+    return Card(spot, plates, wrap(name + after, grid.plate - BADGE - 10, HEAD_SIZE, bold=True))
 
 
 def _column_height(cards: list[Card], side: int) -> float:
@@ -131,7 +131,7 @@ def _split_tallest(cards: list[Card], grid: Grid) -> list[Card]:
     while len(most.plates) > 1 and excess > 2 * most.plates[-1].height:
         excess -= 2 * most.plates[-1].height
         moved.insert(0, most.plates.pop())
-    other = _make_card(most.spot, moved, grid)
+    other = _make_card(most.spot, moved, grid, after=" (continued)")
     other.side = short
     at = cards.index(most) + 1
     return [*cards[:at], other, *cards[at:]]

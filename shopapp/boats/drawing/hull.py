@@ -55,12 +55,13 @@ def choose_shape(kind: str) -> str:
 def fit_hull(sheet: BoatSheet, grid: Grid, *, top: float, height: float) -> Hull:
     """Return the largest hull in true proportion that fits between the labels."""
     left, right = grid.hull
+    x = sum(grid.zone) / 2
     known = bool(sheet.beam_ft and sheet.length_ft > 0)
     share = sheet.beam_ft / sheet.length_ft if known else USUAL_BEAM_SHARE
     share = min(0.7, max(0.12, share))
-    tall = min(height, (right - left) / share)
+    tall = min(height, 2 * min(x - left, right - x) / share)
     y = top + (height - tall) / 2
-    return Hull((left + right) / 2, y, tall * share, tall, choose_shape(sheet.kind), known)
+    return Hull(x, y, tall * share, tall, choose_shape(sheet.kind), known)
 
 
 def _half(hull: Hull, sign: int, inset: float) -> list[str]:

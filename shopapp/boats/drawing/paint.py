@@ -14,6 +14,7 @@ from .plates import (
     PAD,
     SIGN,
     SMALL_SIZE,
+    UNLISTED,
     Pin,
     PlateBox,
     fate_words,
@@ -26,6 +27,7 @@ OUTLINE = {
     "replaced": {"stroke_width": 3.0},
     "removed": {"stroke_width": 1.25, "stroke_dasharray": "6 4"},
     "off-network": {"stroke_width": 1.25, "stroke_dasharray": "1.5 3"},
+    UNLISTED: {"stroke_width": 1.25, "stroke_dasharray": "10 3 2 3"},
 }
 # Signs in a square of SIGN px: a dash, a plus, a cross, an arrow up, two arrows, a barred ring.
 SIGN_PATHS = {
@@ -34,6 +36,7 @@ SIGN_PATHS = {
     "removed": "M1 1L12 12M12 1L1 12",
     "updated": "M6.5 13V1.5M2 6.5L6.5 1.5L11 6.5",
     "replaced": "M0 4H12M8.5 1L12 4L8.5 7M13 9.5H1M4.5 6.8L1 9.5L4.5 12.5",
+    UNLISTED: "M3.5 4A3 3 0 1 1 6.5 7V9M6.5 11V13",
     "off-network": "M10.5 2.5L2.5 10.5M6.5 1A5.5 5.5 0 1 0 6.51 1",
 }
 
@@ -42,6 +45,11 @@ def is_gone(plate: PlateBox) -> bool:
     """Say whether the plate stands for a unit that comes out."""
     unit = plate.unit
     return unit.fate == "removed" or (unit.fate == "replaced" and not unit.model_after)
+
+
+def look_of(plate: PlateBox) -> str:
+    """Return the fate whose sign and outline the plate wears."""
+    return UNLISTED if plate.unit.kind == UNLISTED else plate.unit.fate
 
 
 def paint_card(canvas: Canvas, card: Card, grid: Grid) -> None:
@@ -83,7 +91,7 @@ def paint_plate(canvas: Canvas, plate: PlateBox, left: float, side: int, grid: G
 
 
 def _outline(canvas: Canvas, plate: PlateBox, left: float, width: float) -> None:
-    fate = "removed" if is_gone(plate) else plate.unit.fate
+    fate = "removed" if is_gone(plate) else look_of(plate)
     box = {"x": left, "y": plate.top, "width": width, "height": plate.height, "rx": 3.0}
     canvas.shape("rect", class_="dw-plate", **box, fill=PAPER, stroke=INK, **OUTLINE[fate])
     if fate == "updated":
@@ -108,8 +116,8 @@ def _words(canvas: Canvas, plate: PlateBox, left: float, grid: Grid) -> None:
     old = gone or bool(plate.afters)
     y = canvas.texts((left, y - 1), plate.models, SMALL_SIZE, struck=old, **quiet)
     y = canvas.texts((left, y), plate.afters, SMALL_SIZE)
-    paint_sign(canvas, plate.unit.fate, left, y - SIGN + 2.5)
-    bold = plate.unit.fate != "kept"
+    paint_sign(canvas, look_of(plate), left, y - SIGN + 2.5)
+    bold = look_of(plate) != "kept"
     for line in fate_words(plate.unit, grid):
         canvas.text((left + SIGN + 6, y), line, SMALL_SIZE, bold=bold)
         y += FATE_STEP

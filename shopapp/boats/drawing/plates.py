@@ -18,6 +18,7 @@ from .words import LINE_STEP, text_width, wrap, wrap_parts
 
 NAME_SIZE, SMALL_SIZE, LABEL_SIZE = 14.0, 12.0, 12.0
 PAD, CHIP = 8.0, 17.0
+UNLISTED = "unlisted"
 LABEL_STEP, LABEL_FOOT, LABEL_RISE = 14.0, 10.0, 5.0
 SIGN, FATE_STEP = 13.0, 16.0
 
@@ -59,7 +60,10 @@ def name_ends(sheet: BoatSheet) -> tuple[Plate, ...]:
     ends = [end for run in sheet.runs for end in (run.a, run.b)]
     ends += [tee.unit for bone in sheet.backbone for tee in bone.tees if tee.unit]
     missing = [end for end in dict.fromkeys(ends) if end not in known]
-    return tuple(Plate(id=end, name=f"Not known: {end}", kind="unlisted") for end in missing)
+    words = "end of a line, noted nowhere else"
+    return tuple(
+        Plate(id=end, name=f"Not known: {end}", model=words, kind=UNLISTED) for end in missing
+    )
 
 
 def line_word(fate: str) -> str:
@@ -166,7 +170,7 @@ def describe_fate(unit: Plate) -> str:
 def fate_parts(unit: Plate) -> tuple[str, ...]:
     """Return the word of a plate's fate, and its release if it has one."""
     release = release_words(unit)
-    words = "NOT LISTED" if unit.kind == "unlisted" else FATE_WORDS[unit.fate]
+    words = "NOT LISTED" if unit.kind == UNLISTED else FATE_WORDS[unit.fate]
     if unit.fate == "updated":
         return words, release
     if not unit.networked and unit.fate not in {"off-network", "removed", "replaced"}:

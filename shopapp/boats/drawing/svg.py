@@ -3,13 +3,13 @@
 import re
 
 from .facts import BoatSheet, feet_words
-from .grid import MARGIN
+from .grid import MARGIN, NoRoomError
 from .hull import draw_hull
 from .ink import PAPER, QUIET, Canvas, attributes, clean, number
 from .layout import Layout, lay_out
 from .paint import paint_card, paint_pill, paint_sign
 from .plates import SIGN, run_words
-from .strokes import paint_double, paint_mark, paint_single, paint_trunk, paint_wire
+from .strokes import paint_double, paint_mark, paint_single, paint_strike, paint_trunk, paint_wire
 from .trunk import Mark
 from .words import text_width, wrap
 
@@ -30,6 +30,7 @@ LINE_LEGEND = (
     ("drop", "kept", "backbone and drops"),
     ("drop", "new", "new drop"),
 )
+FONTS = "system-ui, 'Segoe UI', Roboto, 'Helvetica Neue', 'DejaVu Sans', sans-serif"
 MARK_LEGEND = [
     ("mark", "drop", "tee"),
     ("mark", "spare", "spare tee"),
@@ -42,9 +43,14 @@ MARK_LEGEND = [
 def draw_boat(sheet: BoatSheet, *, width: int = 1120, key: str = "boat") -> str:
     """Return a complete inline SVG of the boat; `key` makes its ids its own on the page.
 
-    `width` is in px, 700 or more; the height follows from what is on the boat.
+    `width` is in px, 760 or more for a boat of ordinary wiring; the height follows from what is
+    on the boat. A sheet with too many lines for that width is drawn wider; one that cannot be
+    drawn at all comes as a picture that says so and sends the reader to the rows.
     """
-    canvas, size = compose(sheet, width=width)
+    try:
+        canvas, size = compose(sheet, width=width)
+    except NoRoomError:
+        canvas, size = _refuse(sheet, width)
     key = re.sub(r"[^A-Za-z0-9_-]", "-", key)
     wide, tall = number(size[0]), number(size[1])
     head = attributes(
@@ -55,12 +61,22 @@ def draw_boat(sheet: BoatSheet, *, width: int = 1120, key: str = "boat") -> str:
         width=wide,
         height=tall,
         viewBox=f"0 0 {wide} {tall}",
-        font_family="system-ui, 'Segoe UI', Roboto, 'Helvetica Neue', 'DejaVu Sans', sans-serif",
+        font_family=FONTS,
     )
     title = f'<title id="{key}-title">{clean(name_drawing(sheet))}</title>'
     desc = f'<desc id="{key}-desc">{clean(describe(sheet))}</desc>'
     ground = attributes(class_="dw-paper", width=wide, height=tall, fill=PAPER)
     return f"<svg{head}>{title}{desc}<rect{ground}/>\n{canvas.svg_body()}\n</svg>"
+
+
+def _refuse(sheet: BoatSheet, width: int) -> tuple[Canvas, tuple[float, float]]:
+    canvas = Canvas()
+    y = _heading(canvas, sheet, width)
+    words = "Too much is joined here for one drawing. Every unit and line stands in the table."
+    lines = wrap(words, width - 2 * MARGIN, 14.0)
+    with canvas.on("notes"):
+        y = canvas.texts((MARGIN, y), lines, 14.0, bold=False)
+    return canvas, (float(width), y + 10)
 
 
 def compose(sheet: BoatSheet, *, width: int) -> tuple[Canvas, tuple[float, float]]:
@@ -167,6 +183,8 @@ def _sample(canvas: Canvas, kind: str, fate: str, x: float, y: float) -> None:
         paint_sign(canvas, fate, x, y - SIGN + 2)
     elif kind == "ethernet":
         paint_single(canvas, path, fate)
+        if fate == "removed":
+            paint_strike(canvas, (x + SAMPLE / 2, y - 4))
     elif kind == "drop":
         paint_double(canvas, path, fate)
     elif kind == "mark":
