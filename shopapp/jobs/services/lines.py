@@ -217,18 +217,20 @@ def take_line_off(*, line: QuoteLine, seen: int, why: str = "") -> None:
 
     FactRefused where such a line is to go without a reason.
     """
+    _check_explained(line, why)
     option = line.option
     claim_edit(quote=option.quote, seen=seen)
-    if not line.from_plan:
-        line.delete()
-    else:
-        if not why.strip():
-            raise FactRefused(
-                "The plan needs this line.", field="why", todo="Say why it is left out."
-            )
+    if line.from_plan:
         line.left_out, line.why = True, why.strip()[:200]
         line.save()
+    else:
+        line.delete()
     recount(quote=option.quote, option=option)
+
+
+def _check_explained(line: QuoteLine, why: str) -> None:
+    if line.from_plan and not why.strip():
+        raise FactRefused("The plan needs this line.", field="why", todo="Say why it is left out.")
 
 
 @transaction.atomic

@@ -2,6 +2,7 @@
 
 import json
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -29,7 +30,6 @@ JsonDict = dict[str, Any]
 OFFERED_AT_FIRST = 3
 STRATEGIES = ("cheapest", "keep_all", "fewest_changes", "newest")
 COPIED = (
-    "boat",
     "customer",
     "enquiry",
     "title",
@@ -39,6 +39,7 @@ COPIED = (
     "currency",
     "deposit_percent",
 )
+COPIED_RATES = ("labour_cents_per_hour", "supplies_percent", "supplies_cap_cents")
 
 
 def today_of(shop: Shop) -> date:
@@ -92,9 +93,13 @@ def quote_of_run(*, run: PlanRun, by: User, enquiry: Enquiry | None = None) -> Q
 def revise_quote(*, quote: Quote, by: User) -> Quote:
     """A new revision with everything copied; the old one becomes replaced, its link says so.
 
-    MoveRefused where the quote was approved: what was agreed stays agreed.
+    Prices and rates stay those of the old one; the taxes are those of today.
+    MoveRefused where the quote was approved (what was agreed stays agreed), or
+    ran out (old prices are not sent again).
     """
-    fresh = _next_revision(quote, quote.run, by)
+    _check_prices_hold(quote)
+    rates = {name: getattr(quote, name) for name in COPIED_RATES}
+    fresh = _next_revision(quote, quote.run, by, rates)
     for option in quote.options.all():
         lines = list(option.lines.all())
         option.pk, option.quote = None, fresh
@@ -114,14 +119,22 @@ def _copy_lines(lines: list[QuoteLine], option: QuoteOption) -> None:
     QuoteLine.objects.bulk_create(lines)
 
 
-def _next_revision(quote: Quote, run: PlanRun, by: User) -> Quote:
+def _check_prices_hold(quote: Quote) -> None:
+    if quote.state == Quote.State.EXPIRED:
+        raise MoveRefused(
+            f"The quote {quote} ran out, and its prices with it.",
+            todo="Plan again: that reads today's prices and makes the revision.",
+        )
+
+
+def _next_revision(quote: Quote, run: PlanRun, by: User, rates: JsonDict | None = None) -> Quote:
     move_quote(quote=quote, after="replaced", by=by, note="A revision was made.")
     fresh = Quote.objects.create(
         number=quote.number,
         revision=quote.revision + 1,
         replaces=quote,
         **{name: getattr(quote, name) for name in COPIED},
-        **_frozen(run, by),
+        **{**_frozen(run, by), **(rates or {})},
     )
     opened(quote=fresh, by=by, note=f"Revision of {quote}.")
     return fresh
@@ -138,7 +151,7 @@ def _frozen(run: PlanRun, by: User | None) -> JsonDict:
         "made_by": by,
         "labour_cents_per_hour": shop.labour_cents_per_hour,
         "taxes": taxes_on(shop=shop, customer=run.boat.customer, day=today),
-        "supplies_percent": shop.supplies_percent,
+        "supplies_percent": Decimal(shop.supplies_percent),
         "supplies_cap_cents": shop.supplies_cap_cents,
         "valid_until": today + timedelta(days=shop.quote_valid_days),
     }

@@ -109,14 +109,23 @@ def title_of(case: JsonDict, plan: JsonDict) -> str:
 def sentence_of(case: JsonDict, plan: JsonDict) -> str:
     """The opening sentence of an option."""
     acts = acts_of(case, plan)
-    joined = sum(1 for unit in plan["units"] if unit["networked"])
-    opening = f"When we are done, {joined} units share one network"
-    if not joined:
-        opening = "When we are done, every unit works for itself"
+    opening = _opening(case, plan)
     got = [*acts["added"], *acts["switches"]]
     bought = f"; new aboard: {_counted(got)}" if got else ""
     swapped = f"; replaced: {_counted(acts['replaced'])}" if acts["replaced"] else ""
     return f"{opening}{bought}{swapped}.{_given_up(acts)}{_updates(case, plan)}"
+
+
+def _opening(case: JsonDict, plan: JsonDict) -> str:
+    models = case["catalogue"]["models"]
+    joined = [
+        unit
+        for unit in plan["units"]
+        if unit["networked"] and models[unit["model"]]["kind"] != "switch"
+    ]
+    if len(joined) > 1:
+        return f"When we are done, {len(joined)} units share one network"
+    return "When we are done, every unit works for itself"
 
 
 def _given_up(acts: dict[str, list[str]]) -> str:
