@@ -1,40 +1,26 @@
 """Write the demo's customers and boats, any number of them, in bulk."""
 
-import json
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from collections.abc import Iterator
+from datetime import timedelta
 from decimal import Decimal
-from itertools import islice, pairwise
 from random import Random
-from typing import Any
 
-from django.db.models import Model
-
-from shopapp.accounts.models import Shop, User
+from shopapp.accounts.models import Shop
 from shopapp.boats.models import (
-    Backbone,
     Bank,
     Boat,
-    Cable,
-    CableEnd,
-    Drop,
-    Evidence,
-    Feed,
     Location,
     Ownership,
     Route,
-    Segment,
-    Tee,
     Unit,
 )
-from shopapp.catalog.models import EquipmentModel, Part, Release
 from shopapp.customers.models import Customer, Phone
-from shopapp.demo.boat_plans import OLD_ADAPTER, BoatPlan, distances, plan_boat
-from shopapp.demo.catalogue import DATA, search_text
+from shopapp.demo.boat_plans import OLD_ADAPTER, BoatPlan, plan_boat
+from shopapp.demo.catalogue import search_text
+from shopapp.demo.networks import make_backbones, make_cables, make_evidence
+from shopapp.demo.reading import Catalogue, Plans, save_all
 
 BATCH = 500
-CABLE_FEET = (5, 10, 15, 20, 30)
 CHEMISTRIES = ("flooded", "agm", "agm", "lithium", "")
 FUELS = {
     "open": ("gasoline_outboard", "gasoline_outboard", ""),
@@ -43,33 +29,6 @@ FUELS = {
     "sail": ("diesel",),
     "work": ("diesel",),
 }
-
-
-@dataclass(slots=True)
-class Catalogue:
-    """What boats are filled from, read once."""
-
-    models: dict[str, EquipmentModel]
-    releases: dict[tuple[int, str], Release]
-    cables: dict[int, Part]
-    words: dict[str, list[str]]
-    by: User
-    today: date
-
-
-def read_catalogue(*, shop: Shop, by: User, today: date) -> Catalogue:
-    """The shop's catalogue as dictionaries."""
-    return Catalogue(
-        models={model.code: model for model in EquipmentModel.objects.of(shop)},
-        releases={
-            (release.model_id, release.name): release
-            for release in Release.objects.filter(model__shop=shop)
-        },
-        cables={part.cable_ft: part for part in Part.objects.of(shop).filter(kind="cable")},
-        words=json.loads((DATA / "words.json").read_text(encoding="utf-8")),
-        by=by,
-        today=today,
-    )
 
 
 def batches(count: int) -> Iterator[range]:
@@ -179,18 +138,6 @@ def make_owners(boats: list[Boat], catalogue: Catalogue) -> None:
     )
 
 
-def save_all(kind: type[Model], rows: Iterable[Model]) -> list[Any]:
-    """Write rows in bounded batches; the rows, with their keys."""
-    rows = iter(rows)
-    written: list[Any] = []
-    while chunk := list(islice(rows, 2000)):
-        written += kind.objects.bulk_create(chunk)
-    return written
-
-
-Plans = list[tuple[Boat, BoatPlan]]
-
-
 def fill_boats(plans: Plans, catalogue: Catalogue, random: Random) -> None:
     """Everything aboard of a batch of boats."""
     locations = make_locations(plans, random)
@@ -289,109 +236,3 @@ def make_units(
                 )
             )
     return {(row.boat_id, row.name): row for row in save_all(Unit, rows)}
-
-
-def make_cables(plans: Plans, catalogue: Catalogue, locations: dict, units: dict) -> None:
-    """The network as it lies, each cable long enough for its way."""
-    cables, ends = [], []
-    for boat, plan in plans:
-        far = distances(plan)
-        places = {unit.name: unit.place for unit in plan.units}
-        for number, (one, port, other, other_port) in enumerate(plan.cables, 1):
-            run_ft = far[places[one], places[other]] + 1
-            feet = next((feet for feet in CABLE_FEET if feet >= run_ft), CABLE_FEET[-1])
-            cable = Cable(boat=boat, label=f"N{number}", part=catalogue.cables[feet])
-            cables.append(cable)
-            for side, name, at in (("a", one, port), ("b", other, other_port)):
-                ends.append(
-                    CableEnd(
-                        cable=cable,
-                        side=side,
-                        location=locations[boat.pk, places[name]],
-                        unit=units[boat.pk, name],
-                        port=at,
-                    )
-                )
-    save_all(Cable, cables)
-    save_all(CableEnd, ends)
-
-
-def make_backbones(plans: Plans, locations: dict, units: dict, random: Random) -> None:
-    """A backbone on every boat that carries a node for it."""
-    nodes = {
-        boat.pk: [
-            units[boat.pk, unit.name]
-            for unit in plan.units
-            if unit.model.startswith(("bearing", "hail-b", "teller-2"))
-        ]
-        for boat, plan in plans
-    }
-    backbones = save_all(Backbone, (Backbone(boat=boat) for boat, _plan in plans if nodes[boat.pk]))
-    for backbone in backbones:
-        make_backbone(backbone, nodes[backbone.boat_id], locations, random)
-
-
-def make_backbone(backbone: Backbone, nodes: list[Unit], locations: dict, random: Random) -> None:
-    """Tees in a line, terminators at both ends, a drop for each node, power in the middle."""
-    place = nodes[0].location
-    count = len(nodes) + 3
-    tees = save_all(
-        Tee,
-        (
-            Tee(
-                backbone=backbone,
-                name=f"T{position}",
-                position=position,
-                location=place,
-                terminated=position in {1, count},
-            )
-            for position in range(1, count + 1)
-        ),
-    )
-    save_all(
-        Segment,
-        (
-            Segment(
-                backbone=backbone,
-                from_tee=one,
-                to_tee=other,
-                metres=Decimal(random.choice(("0.50", "1.00", "2.00", "4.00"))),
-            )
-            for one, other in pairwise(tees)
-        ),
-    )
-    save_all(
-        Drop,
-        (
-            Drop(tee=tee, unit=unit, metres=Decimal("2.00"), load_units=unit.model.load_units)
-            for tee, unit in zip(tees[2:], nodes, strict=False)
-        ),
-    )
-    Feed.objects.create(tee=tees[1], fuse_ma=3000, cutoff="electronics", volts=Decimal("12.6"))
-
-
-def make_evidence(units: dict, catalogue: Catalogue, random: Random) -> None:
-    """How model and release of each unit are known, some of it old, some only said."""
-    rows = []
-    for unit in units.values():
-        how = random.choices(("seen", "bus", "photo", "job", "customer"), (40, 25, 10, 15, 10))[0]
-        age = timedelta(days=random.choice((20, 60, 120, 400, 900)))
-        seen_at = datetime.combine(catalogue.today, time(15), UTC) - age
-        facts = {"model": unit.model.name}
-        if unit.release is not None:
-            facts["release"] = unit.release.name
-        rows += [
-            Evidence(
-                boat_id=unit.boat_id,
-                unit=unit,
-                fact=fact,
-                value=value,
-                how=how,
-                sureness="medium" if how == "customer" else "high",
-                seen_at=seen_at,
-                noted_at=seen_at,
-                by=catalogue.by,
-            )
-            for fact, value in facts.items()
-        ]
-    save_all(Evidence, rows)

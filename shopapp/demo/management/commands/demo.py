@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from shopapp.accounts.models import Shop, User
 from shopapp.demo.catalogue import make_catalogue
-from shopapp.demo.fleet import make_fleet, read_catalogue
+from shopapp.demo.fleet import make_fleet
 from shopapp.demo.history import make_history
 from shopapp.demo.people import (
     PASSWORD,
@@ -22,6 +22,7 @@ from shopapp.demo.people import (
     make_shop,
     make_taxes,
 )
+from shopapp.demo.reading import read_catalogue
 
 
 class Command(BaseCommand):
