@@ -11,7 +11,8 @@ from .plates import Pin
 from .routes import MIDDLE, Leg, Router, Wire
 from .words import LINE_STEP, text_width, wrap
 
-TEE_APART, END_APART, LOOSE_APART, NOTE_SIZE = 13.0, 20.0, 64.0, 12.0
+TEE_APART, END_APART, NOTE_SIZE = 13.0, 20.0, 12.0
+TIGHT_APART, LOOSE_APART = 28.0, 64.0
 END_HALF, BOX_GAP, LEAST_NOTE = 8.0, 5.0, 44.0
 
 
@@ -61,9 +62,10 @@ def lay_trunk(
     trunk = Trunk(bone, number, x, marks)
     wishes = _smooth_wishes(marks, router)
     low, bottom = _trunk_ends(bone, router, hull)
-    kept = min(LOOSE_APART, (bottom - low) / (len(marks) + 1)) if router.loose else END_APART
+    apart = LOOSE_APART if router.loose else TIGHT_APART
+    apart = min(apart, (bottom - low) / (len(marks) + 1))
     for index, (mark, wish) in enumerate(zip(marks, wishes, strict=True)):
-        high = bottom - (len(marks) - 1 - index) * kept
+        high = bottom - (len(marks) - 1 - index) * apart
         seat = _Seat(trunk, mark, by_net.get(mark.net), router, hull)
         mark.y = seat.find(wish, low, high)
         low = mark.y + (END_APART if mark.kind == "end" else TEE_APART)
