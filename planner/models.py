@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
+from planner.ageing import confidence_at, is_soft
 from shopapp.accounts.models import OfShop, Shop
 from shopapp.boats.models import Boat
 from shopapp.catalog.models import Searchable
@@ -84,6 +85,23 @@ class Statement(models.Model):
 
     def __str__(self) -> str:
         return f"{self.code}: {self.text}"
+
+    @property
+    def is_soft(self) -> bool:
+        """Whether its source was last seen too long ago."""
+        return is_soft(rule=self.rule, seen=self.seen, today=timezone.localdate())
+
+    @property
+    def confidence_now(self) -> str:
+        """The confidence that counts today: one step lower once it is soft."""
+        today = timezone.localdate()
+        return confidence_at(
+            confidence=self.confidence, rule=self.rule, seen=self.seen, today=today
+        )
+
+    def get_confidence_now_display(self) -> str:
+        """Today's confidence as a word."""
+        return self.Confidence(self.confidence_now).label
 
 
 class PlanRunQuerySet(LeasedQuerySet, OfShop):

@@ -6,6 +6,10 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("shopapp.accounts.urls")),
     path("pick/", include("shopapp.ui.urls")),
+    path("customers/", include("shopapp.customers.urls")),
+    path("boats/", include("shopapp.boats.urls")),
+    path("catalogue/", include("shopapp.catalog.urls")),
+    path("parts/", include("shopapp.stock.urls")),
     path("", include("shopapp.jobs.urls")),
     path("back-door/", admin.site.urls),
 ]

@@ -4,10 +4,10 @@ from collections import defaultdict
 from collections.abc import Iterator
 from typing import Any
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, F, Q, QuerySet
 
 from shopapp.accounts.models import Shop
-from shopapp.catalog.models import EquipmentModel, Kind, Maker, Part
+from shopapp.catalog.models import EquipmentModel, Family, Kind, LabourTask, Maker, Part
 
 STATEMENTS_SHOWN = 40
 
@@ -49,17 +49,33 @@ def _selectors(rule: Any) -> Iterator[dict]:
         yield from (part for part in rule.values() if isinstance(part, dict))
 
 
-def releases_named(model: EquipmentModel) -> dict[str, list[str]]:
-    """Release name -> numbers of the statements that ask for it on this model."""
-    named: dict[str, list[str]] = defaultdict(list)
+def statement_numbers(model: EquipmentModel) -> list[str]:
+    """Numbers of the statements that name the model; none for a new one."""
+    return list(statements_naming(model).values_list("code", flat=True)[:5]) if model.pk else []
+
+
+def releases_named(model: EquipmentModel) -> dict[str, str]:
+    """Release name -> why it keeps its name: the statements that ask for it on this model."""
     if not model.pk:
-        return named
+        return {}
+    named: dict[str, list[str]] = defaultdict(list)
     for number, rule in statements_naming(model).values_list("code", "rule"):
-        for selector in _selectors(rule):
-            release = selector.get("min_release", {}).get(model.code)
-            if release and number not in named[release]:
-                named[release].append(number)
-    return named
+        asked = {s.get("min_release", {}).get(model.code) for s in _selectors(rule)}
+        for release in asked - {None}:
+            named[release].append(number)
+    return {release: f"asked for by {', '.join(found)}" for release, found in named.items()}
+
+
+def releases_aboard(model: EquipmentModel) -> dict[str, str]:
+    """Release name -> why it cannot be removed: the units that stand at it."""
+    if not model.pk:
+        return {}
+    rows = model.units.filter(release__isnull=False).values_list("release__name")
+    counts = rows.annotate(count=Count("pk")).order_by()
+    return {
+        name: "1 unit stands at it" if count == 1 else f"{count} units stand at it"
+        for name, count in counts
+    }
 
 
 def uses_of(model: EquipmentModel) -> list[str]:
@@ -73,6 +89,21 @@ def uses_of(model: EquipmentModel) -> list[str]:
         (followed, "model has it as successor", "models have it as successor"),
     ]
     return [f"{count} {one if count == 1 else more}" for count, one, more in found if count]
+
+
+def families_of(maker: Maker) -> QuerySet[Family]:
+    """A maker's families, retired ones last, each with the number of its models."""
+    current = Count("models", filter=Q(models__retired_at=None))
+    rows = maker.families.annotate(model_count=current)
+    return rows.order_by(F("retired_at").asc(nulls_first=True), "name")
+
+
+def labour_found(shop: Shop, words: str, *, retired: bool) -> QuerySet[LabourTask]:
+    """Rows of the labour table whose code or name holds every word."""
+    rows = shop.labour_tasks.filter(retired_at__isnull=not retired)
+    for word in words.split():
+        rows = rows.filter(Q(code__icontains=word) | Q(name__icontains=word))
+    return rows
 
 
 def part_uses(part: Part) -> list[tuple[str, list[EquipmentModel]]]:
