@@ -14,6 +14,7 @@ from shopapp.errors import FactRefused
 from shopapp.money import round_cents
 from shopapp.ui.pick import Pick, pick_of
 
+PLAIN_WORDS = {"required": "Fill this in.", "invalid_choice": "Pick one from the list."}
 PICK_ONE = "Pick one from the list: type a few letters, then choose with the arrow keys."
 
 
@@ -248,7 +249,10 @@ class DeskLook:
 
 
 def dress(field: forms.Field, request: HttpRequest | None) -> None:
-    """Give a field its fitting control."""
+    """Give a field its fitting control, and its errors the trade's plain words."""
+    for code, words in PLAIN_WORDS.items():
+        if field.error_messages.get(code) == _stock_words(field, code):
+            field.error_messages[code] = words
     widget = field.widget
     if isinstance(widget, PickWidget):
         widget.request = request
@@ -264,6 +268,14 @@ def dress(field: forms.Field, request: HttpRequest | None) -> None:
         _swap(field, FigureInput({"inputmode": mode, "class": "figure", "autocomplete": "off"}))
     elif isinstance(widget, forms.Textarea) and widget.attrs.get("rows") == "10":
         widget.attrs["rows"] = "4"
+
+
+def _stock_words(field: forms.Field, code: str) -> str:
+    for kind in type(field).__mro__:
+        words = getattr(kind, "default_error_messages", {}).get(code)
+        if words:
+            return words if kind.__module__.startswith("django.") else ""
+    return ""
 
 
 def _swap(field: forms.Field, fresh: forms.Widget) -> None:

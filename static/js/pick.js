@@ -41,6 +41,17 @@
     if (lit) { text.setAttribute("aria-activedescendant", lit.id); lit.scrollIntoView({ block: "nearest" }); }
     else text.removeAttribute("aria-activedescendant");
   };
+  // Inside a table that scrolls the list would be cut off: there it hangs from the window.
+  const place = (text) => {
+    const { list } = parts(text);
+    if (list.hidden || !text.closest(".sheet-scroll")) return;
+    const at = text.getBoundingClientRect();
+    const width = Math.max(at.width, 280);
+    Object.assign(list.style, {
+      position: "fixed", right: "auto", width: `${width}px`, top: `${at.bottom + 2}px`,
+      left: `${Math.max(8, Math.min(at.left, window.innerWidth - width - 8))}px`,
+    });
+  };
   const show = (text, html, typed) => {
     const { box, list } = parts(text);
     list.innerHTML = html;
@@ -50,6 +61,7 @@
     });
     list.hidden = false;
     text.setAttribute("aria-expanded", "true");
+    place(text);
     const found = options(list).length;
     state(text).at = -1;
     if (typed && found && !("free" in box.dataset)) light(text, 0);
@@ -125,5 +137,6 @@
       fetchFor(event.target, false);
     }
   });
+  document.addEventListener("scroll", () => { if (isPick(document.activeElement)) place(document.activeElement); }, { capture: true, passive: true });
   document.addEventListener("focusout", (event) => { if (isPick(event.target)) close(event.target); });
 })();

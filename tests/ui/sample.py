@@ -22,6 +22,7 @@ class Line(DeskForm):
     what = forms.CharField(label="Model", max_length=30)
     serial = forms.CharField(label="Serial", required=False)
     feet = forms.IntegerField(label="Feet", required=False, min_value=0)
+    fitter = PickField("sample-person", label="Fitted by", required=False)
     place = forms.ChoiceField(label="Place", choices=[("helm", "Helm"), ("bow", "Bow")])
 
     def __init__(self, *args: object, **kwargs: object) -> None:

@@ -183,9 +183,21 @@ def pager(context: template.Context, page: ListPage) -> str:
     return render_to_string("ui/_pager.html", {"page": page}, request=context["request"])
 
 
+@register.simple_block_tag(takes_context=True)
+def list_head(
+    context: template.Context, content: str, page: ListPage, label: str = "Find", hint: str = ""
+) -> str:
+    """The head of a list: words to search (`q`), the filters given as content, one button."""
+    facts = {"page": page, "label": label, "hint": hint, "filters": content}
+    return render_to_string("ui/_list.html", facts, request=context["request"])
+
+
 @register.simple_tag
 def empty(title: str, text: str = "", url: str = "", label: str = "") -> str:
-    """What stands on an empty page: what belongs there and how to begin."""
+    """What stands on an empty page: what belongs there and how to begin.
+
+    Within a for loop it may stand only behind the loop's own bare `{% empty %}`.
+    """
     facts = {"title": title, "text": text, "url": url, "label": label}
     return render_to_string("ui/_empty.html", facts)
 
