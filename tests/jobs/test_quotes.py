@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from planner.plans import plan_columns
 from shopapp.catalog.models import Part
 from shopapp.errors import FactRefused, MoveRefused, StaleRecord
 from shopapp.jobs.models import Assumption, Quote, QuoteLine
@@ -29,7 +30,7 @@ def total_shown(option) -> int:
 
 def test_each_different_plan_becomes_one_option(quote):
     answer = quote.run.answer
-    plans = quotes.plans_of(answer)
+    plans = plan_columns(answer)
 
     assert quote.options.count() == len(plans) >= len(answer["options"])
     assert len({option.title for option in quote.options.all()}) == len(plans)

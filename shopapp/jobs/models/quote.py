@@ -281,6 +281,9 @@ class Assumption(models.Model):
     decides = models.BooleanField("decides whether it works", default=False)
     confirm_by = models.CharField("how to confirm", max_length=200, blank=True)
     state = models.CharField(max_length=9, choices=State.choices, default=State.OPEN)
+    concerns = models.JSONField(
+        default=list, blank=True, help_text="Positions of the options that rest on it; none: all."
+    )
     settled_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True, blank=True
     )
@@ -300,3 +303,7 @@ class Assumption(models.Model):
 
     def __str__(self) -> str:
         return f"A{self.number}. {self.text}"
+
+    def speaks_of(self, option: QuoteOption) -> bool:
+        """Whether that option rests on it."""
+        return not self.concerns or option.position in self.concerns

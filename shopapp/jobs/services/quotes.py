@@ -1,6 +1,5 @@
 """Make quotes of plans, revise them, and settle what they take for granted."""
 
-import json
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -11,6 +10,7 @@ from django.utils import timezone
 from simple_history.utils import bulk_create_with_history
 
 from planner.models import PlanRun
+from planner.plans import plan_columns
 from shopapp.accounts.models import Shop, TaxRate, User
 from shopapp.customers.models import Customer
 from shopapp.errors import MoveRefused
@@ -28,7 +28,6 @@ from shopapp.jobs.services.wording import sentence_of, title_of, told_apart
 
 JsonDict = dict[str, Any]
 OFFERED_AT_FIRST = 3
-STRATEGIES = ("cheapest", "keep_all", "fewest_changes", "newest")
 COPIED = (
     "customer",
     "enquiry",
@@ -200,36 +199,22 @@ def _check_feasible(run: PlanRun) -> None:
         )
 
 
-def plans_of(answer: JsonDict) -> list[tuple[JsonDict, list[str]]]:
-    """Each different plan of an answer with the strategies that chose it, options first."""
-    found: dict[str, tuple[JsonDict, list[str]]] = {}
-    for plan in answer["options"]:
-        found.setdefault(_identity(plan), (plan, []))
-    for name in STRATEGIES:
-        plan = answer["strategies"].get(name)
-        if plan is not None:
-            found.setdefault(_identity(plan), (plan, []))[1].append(name)
-    return list(found.values())
-
-
-def _identity(plan: JsonDict) -> str:
-    units = sorted(json.dumps(unit, sort_keys=True) for unit in plan["units"])
-    steps = sorted((step["unit"], step["from"], step["to"]) for step in plan["updates"])
-    return json.dumps([units, sorted(plan["parts"].items()), steps, plan["labour_minutes"]])
-
-
 def _fill(quote: Quote, run: PlanRun) -> None:
-    plans = plans_of(run.answer)
-    shelf = shelf_of(shop=run.shop, keys={key for plan, _ in plans for key in plan["parts"]})
-    titles = told_apart([title_of(run.case, plan) for plan, _ in plans], [by for _, by in plans])
-    for position, ((plan, chosen_by), title) in enumerate(zip(plans, titles, strict=True), start=1):
+    columns = plan_columns(run.answer)
+    shelf = shelf_of(
+        shop=run.shop, keys={key for column in columns for key in column.plan["parts"]}
+    )
+    titles = [title_of(run.case, column.plan) for column in columns]
+    titles = told_apart(titles, [column.strategies for column in columns])
+    for position, (column, title) in enumerate(zip(columns, titles, strict=True), start=1):
+        plan = column.plan
         option = QuoteOption(
             quote=quote,
             position=position,
             title=title,
             sentence=sentence_of(run.case, plan),
             plan=plan,
-            strategies=chosen_by,
+            strategies=column.strategies,
             offered=position <= OFFERED_AT_FIRST,
         )
         rows = lines_from_plan(quote=quote, case=run.case, plan=plan, shelf=shelf)
@@ -249,7 +234,8 @@ def _copy_assumptions(quote: Quote, run: PlanRun) -> None:
             key=taken["key"],
             text=taken["text"],
             decides=taken.get("decides", False),
-            confirm_by=taken.get("confirm_by", ""),
+            confirm_by=taken.get("confirm_by", "")[:200],
+            concerns=[place + 1 for place in taken.get("options", [])],
         )
         for number, taken in enumerate(run.assumptions, start=1)
     ]
@@ -292,6 +278,13 @@ def settle_assumption(*, assumption: Assumption, state: str, by: User) -> None:
 
 
 def undecided(quote: Quote) -> list[Assumption]:
-    """Assumptions that decide whether it works, and that nobody has settled."""
+    """Assumptions of the options offered that decide whether it works, and that nobody settled."""
+    offered = [option for option in quote.options.all() if option.offered]
     open_states = {Assumption.State.OPEN, Assumption.State.ASKED}
-    return [row for row in quote.assumptions.all() if row.decides and row.state in open_states]
+    return [
+        row
+        for row in quote.assumptions.all()
+        if row.decides
+        and row.state in open_states
+        and any(row.speaks_of(option) for option in offered)
+    ]

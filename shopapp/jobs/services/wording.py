@@ -9,7 +9,7 @@ JsonDict = dict[str, Any]
 TITLE_LIMIT = 120
 LINE_LIMIT = 200
 STRATEGY_WORDS = {
-    "cheapest": "least money",
+    "cheapest": "least cost and loss",
     "keep_all": "keeps everything",
     "fewest_changes": "fewest changes",
     "newest": "newest firmware",

@@ -1,0 +1,148 @@
+"""A customer's answer to a quote: accept one option, or decline; and proof of what was agreed."""
+
+import hashlib
+import json
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from shopapp.accounts.models import User
+from shopapp.errors import FactRefused, MoveRefused
+from shopapp.jobs.models import Assumption, Job, Quote, QuoteOption
+from shopapp.jobs.services.moves import move_quote
+from shopapp.jobs.services.opening import open_job
+from shopapp.jobs.services.quotes import today_of
+
+NAME_LIMIT = 120
+NOTE_LIMIT = 2000
+
+
+@transaction.atomic
+def accept_quote(
+    *,
+    quote: Quote,
+    option: QuoteOption,
+    name: str,
+    address: str | None,
+    by: User | None = None,
+    note: str = "",
+) -> Job:
+    """Accept one offered option of a sent quote: one job, one reservation, two papers asked for.
+
+    `name` is who says yes, `address` where from; `by` is the person of the shop
+    who writes down a yes given by phone or e-mail, `note` how it was given.
+    MoveRefused where the quote is not open to an answer, or StaleRecord where
+    another answer came first: then nothing is written, whoever was second.
+    """
+    _check_not_expired(quote)
+    _check_sent(quote)
+    _check_offered(quote, option)
+    _check_still_right(quote, option)
+    _check_name(name)
+    said = {
+        "accepted_option": option,
+        "accepted_digest": digest_of(quote=quote, option=option),
+        **_answer(name, address, note),
+    }
+    words = f"Accepted: {option.title}. {note}"
+    move_quote(quote=quote, after="approved", by=by, by_name=name, note=words, facts=said)
+    return open_job(quote=quote, option=option, by=by)
+
+
+@transaction.atomic
+def decline_quote(
+    *, quote: Quote, name: str, reason: str, address: str | None, by: User | None = None
+) -> None:
+    """Write down a no with its reason. MoveRefused where the quote is not open to an answer."""
+    _check_not_expired(quote)
+    _check_sent(quote)
+    _check_name(name)
+    facts = _answer(name, address, reason)
+    move_quote(quote=quote, after="declined", by=by, by_name=name, note=reason, facts=facts)
+
+
+def _answer(name: str, address: str | None, note: str) -> dict[str, Any]:
+    return {
+        "answered_at": timezone.now(),
+        "answered_by": name.strip()[:NAME_LIMIT],
+        "answered_from": address or None,
+        "answer_note": note.strip()[:NOTE_LIMIT],
+    }
+
+
+def _check_not_expired(quote: Quote) -> None:
+    over = quote.state == Quote.State.SENT and quote.valid_until < today_of(quote.shop)
+    if over or quote.state == Quote.State.EXPIRED:
+        raise MoveRefused(
+            f"The quote {quote} ran out; its prices no longer hold.",
+            todo="Ask for a new one.",
+        )
+
+
+def _check_sent(quote: Quote) -> None:
+    if quote.state == Quote.State.APPROVED:
+        raise MoveRefused(f"The quote {quote} was accepted already.")
+    if quote.state != Quote.State.SENT:
+        raise MoveRefused(
+            f"The quote {quote} is “{quote.get_state_display()}” and takes no answer.",
+            todo="Ask the shop for a new one.",
+        )
+
+
+def _check_offered(quote: Quote, option: QuoteOption) -> None:
+    if option.quote_id != quote.pk or not option.offered:
+        raise FactRefused("That option is not offered on this quote.", field="option")
+
+
+def _check_still_right(quote: Quote, option: QuoteOption) -> None:
+    for row in quote.assumptions.all():
+        if row.state == Assumption.State.WRONG and row.speaks_of(option):
+            raise MoveRefused(
+                f"We have found that assumption A{row.number} is wrong: {row.text}",
+                todo="Ask the shop for a new quote.",
+            )
+
+
+def _check_name(name: str) -> None:
+    if not name.strip():
+        raise FactRefused("Write the name of who answers.", field="name")
+
+
+def digest_of(*, quote: Quote, option: QuoteOption) -> str:
+    """SHA-256 of all that is agreed: option, plan, lines, assumptions, terms, taxes."""
+    agreed = {
+        "quote": str(quote),
+        "option": [option.title, option.sentence, option.plan],
+        "sums": [option.total_cents, option.tax_cents, option.deposit_cents, option.minutes],
+        "lines": [_line(row) for row in option.lines.order_by("position", "pk")],
+        "assumptions": [
+            [row.number, row.text, row.decides, row.confirm_by]
+            for row in quote.assumptions.order_by("number")
+        ],
+        "terms": [quote.cover, quote.not_included, quote.terms, quote.currency],
+        "rates": [quote.taxes, quote.labour_cents_per_hour, quote.deposit_percent],
+    }
+    text = json.dumps(agreed, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _line(row: Any) -> list[Any]:
+    return [
+        row.kind,
+        row.description,
+        row.quantity,
+        row.minutes,
+        row.unit_cents,
+        f"{row.discount_percent:.2f}",
+        row.discount_reason,
+        row.total_cents,
+        row.left_out,
+        row.why,
+    ]
+
+
+def still_as_agreed(quote: Quote) -> bool:
+    """Whether an accepted quote still reads as it did when it was accepted."""
+    option = quote.accepted_option
+    return option is not None and digest_of(quote=quote, option=option) == quote.accepted_digest

@@ -1,0 +1,59 @@
+"""Short names for the new units of a plan, so that labels, steps and records agree.
+
+Pure. The planner calls new units `wish-1` or `new1`; aboard they are `d3` or `sw2`.
+"""
+
+import re
+from copy import deepcopy
+from typing import Any
+
+JsonDict = dict[str, Any]
+STEMS = {
+    "display": "d",
+    "switch": "sw",
+    "sounder": "sonar",
+    "radar": "radar",
+    "motor": "motor",
+    "camera": "cam",
+    "gateway": "gate",
+    "other": "unit",
+}
+
+
+def with_unit_names(case: JsonDict, plan: JsonDict) -> JsonDict:
+    """A copy of the plan in which every new unit bears a short name that is free aboard."""
+    taken = {device["id"] for device in case["boat"]["devices"]}
+    names: dict[str, str] = {}
+    for unit in plan["units"]:
+        if unit["fate"] == "added":
+            stem = STEMS[case["catalogue"]["models"][unit["model"]]["kind"]]
+            names[unit["unit"]] = _free(stem, taken)
+    named = deepcopy(plan)
+    for row in [*named["units"], *named["updates"]]:
+        row["unit"] = names.get(row["unit"], row["unit"])
+    for link in named["links"]:
+        link["between"] = [names.get(end, end) for end in link["between"]]
+    return named
+
+
+def _free(stem: str, taken: set[str]) -> str:
+    number = 1
+    while f"{stem}{number}" in taken:
+        number += 1
+    taken.add(f"{stem}{number}")
+    return f"{stem}{number}"
+
+
+def model_words(case: JsonDict, plan: JsonDict) -> dict[str, str]:
+    """Codes of models with their names, save codes that are a unit's or a place's name too."""
+    used = {unit["unit"] for unit in plan["units"]} | set(case["boat"]["locations"])
+    kept = case.get("show", {}).get("models", {})
+    return {code: row["name"] for code, row in kept.items() if row["name"] and code not in used}
+
+
+def in_words(text: str, words: dict[str, str]) -> str:
+    """The text with every model's code replaced by its name."""
+    if not words:
+        return text
+    codes = "|".join(re.escape(code) for code in sorted(words, key=len, reverse=True))
+    return re.sub(rf"(?<![\w-])(?:{codes})(?![\w-])", lambda found: words[found[0]], text)

@@ -1,0 +1,170 @@
+"""Open a job of an accepted option: steps, pick list, reservations, papers."""
+
+import hashlib
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Any
+
+from planner.orders import links_of, steps_of
+from shopapp.accounts.models import Shop, User
+from shopapp.catalog.models import Part
+from shopapp.jobs.models import Document, Job, PickLine, PickList, Quote, QuoteOption, WorkStep
+from shopapp.jobs.services.moves import move_job, opened
+from shopapp.jobs.services.naming import in_words, model_words, with_unit_names
+from shopapp.jobs.services.numbers import next_number
+from shopapp.jobs.services.papers import request_document
+from shopapp.stock.services import reserve
+
+JsonDict = dict[str, Any]
+Wanted = tuple[Part, int, bool, str]
+KEY_LIMIT = 120
+SPARE_CABLE_FT = 5
+
+
+def open_job(*, quote: Quote, option: QuoteOption, by: User | None) -> Job:
+    """The job of an accepted option, whole, inside the caller's transaction.
+
+    The case and the plan are frozen with it, the new units under their short
+    names. Short stock makes short lines and a job that waits, never a refusal.
+    """
+    case = quote.run.case
+    plan = with_unit_names(case, option.plan)
+    job = Job.objects.create(
+        shop=quote.shop,
+        number=next_number(shop=quote.shop, series="J"),
+        quote=quote,
+        option=option,
+        boat=quote.boat,
+        customer=quote.customer,
+        title=option.title,
+        asked_for=quote.enquiry.words if quote.enquiry else quote.title,
+        minutes_planned=option.minutes,
+        case=case,
+        plan=plan,
+        ports=links_of(case=case, plan=plan),
+    )
+    opened(job=job, by=by, note=f"Opened from quote {quote}.")
+    WorkStep.objects.bulk_create(work_steps(job))
+    short = _lay_pick_list(job, option)
+    note = "Parts are short." if short else "All parts are reserved."
+    move_job(job=job, after="waiting" if short else "ready", note=note)
+    for kind in (Document.DocumentKind.WORK_ORDER, Document.DocumentKind.PICK_LIST):
+        request_document(kind=kind, by=by, job=job)
+    return job
+
+
+def work_steps(job: Job) -> list[WorkStep]:
+    """The steps of a job's plan as rows, unsaved, models called by their names."""
+    words = model_words(job.case, job.plan)
+    rows = steps_of(case=job.case, plan=job.plan)
+    return [_step(job, position, row, words) for position, row in enumerate(rows, start=1)]
+
+
+def _step(job: Job, position: int, row: JsonDict, words: dict[str, str]) -> WorkStep:
+    expect = row["expect"] or {}
+    return WorkStep(
+        job=job,
+        key=_short_key(row["step_key"]),
+        position=position,
+        kind=row["kind"],
+        title=in_words(row["title"], words)[:200],
+        detail=in_words(row["detail"], words),
+        caution=row["caution"],
+        unit_key=row["unit"] or "",
+        minutes=row["minutes"],
+        asks=asks_of(row),
+        expect_label=(expect.get("label") or "")[:120],
+        expect_unit=(expect.get("unit") or "")[:12],
+        expect_low=_number(expect.get("low")),
+        expect_high=_number(expect.get("high")),
+        expect_text=in_words(expect.get("text") or "", words)[:200],
+    )
+
+
+def asks_of(row: JsonDict) -> str:
+    """What a step asks of the technician."""
+    expect = row["expect"] or {}
+    if row["kind"] == "fit":
+        return WorkStep.Asks.SERIAL
+    if row["kind"] == "update":
+        return WorkStep.Asks.RELEASE
+    if row["kind"] == "reading" or expect.get("unit"):
+        return WorkStep.Asks.READING
+    return WorkStep.Asks.TICK
+
+
+def _short_key(key: str) -> str:
+    if len(key) <= KEY_LIMIT:
+        return key
+    mark = hashlib.sha256(key.encode()).hexdigest()[:16]
+    return f"{key[: KEY_LIMIT - 17]}-{mark}"
+
+
+def _number(value: float | None) -> Decimal | None:
+    return None if value is None else Decimal(str(value))
+
+
+def _lay_pick_list(job: Job, option: QuoteOption) -> bool:
+    """Write the pick list and reserve its parts; whether anything but a spare is short."""
+    pick_list = PickList.objects.create(job=job)
+    wanted = list(parts_wanted(option))
+    wanted += list(spares_for(shop=job.shop, parts=[part for part, *_ in wanted]))
+    rows: dict[int, list[PickLine]] = {}
+    # Rows are locked in the order of the parts, so that two jobs never wait for each other.
+    for number, (part, count, spare, note) in sorted(
+        enumerate(wanted), key=lambda item: (item[1][0].pk, item[0])
+    ):
+        rows[number] = _pick_lines(pick_list, part, count, spare=spare, note=note)
+    lines = [line for number in sorted(rows) for line in rows[number]]
+    for position, line in enumerate(lines, start=1):
+        line.position = position
+    PickLine.objects.bulk_create(lines)
+    return any(line.short and not line.spare for line in lines)
+
+
+def _pick_lines(
+    pick_list: PickList, part: Part, count: int, *, spare: bool, note: str
+) -> list[PickLine]:
+    facts = {"pick_list": pick_list, "part": part, "spare": spare, "note": note[:120]}
+    lines = [
+        PickLine(stock=stock, wanted=taken, reserved=taken, **facts)
+        for stock, taken in reserve(part=part, count=count)
+    ]
+    short = count - sum(line.reserved for line in lines)
+    if short:
+        lines.append(PickLine(wanted=short, reserved=0, **facts))
+    return lines
+
+
+def parts_wanted(option: QuoteOption) -> Iterator[Wanted]:
+    """The parts of an option's charged lines, one entry a part, in the order of the sheet."""
+    rows = option.lines.filter(part__isnull=False, left_out=False).select_related("part")
+    counts: dict[int, int] = {}
+    first: dict[int, tuple[Part, str]] = {}
+    for row in rows:
+        first.setdefault(row.part_id, (row.part, row.why))
+        counts[row.part_id] = counts.get(row.part_id, 0) + row.quantity
+    for pk, (part, why) in first.items():
+        yield part, counts[pk], False, why
+
+
+def spares_for(*, shop: Shop, parts: list[Part]) -> Iterator[Wanted]:
+    """What every tote takes along: one of each fuse value, caps, one 5 ft cable (common practice).
+
+    Only parts that the shop keeps; one query.
+    """
+    fuses = {part.pk: part for part in parts if part.kind == Part.PartKind.FUSE}
+    for part in fuses.values():
+        yield part, 1, True, "spare fuse of this value"
+    kinds = [Part.PartKind.SMALL, Part.PartKind.CABLE]
+    kept = Part.objects.of(shop).current().filter(kind__in=kinds).order_by("number")
+    caps = (part for part in kept if _is_cap(part))
+    cables = (part for part in kept if part.cable_ft == SPARE_CABLE_FT)
+    for found, note in [(next(caps, None), "spare cap"), (next(cables, None), "spare patch cable")]:
+        if found is not None:
+            yield found, 1, True, note
+
+
+def _is_cap(part: Part) -> bool:
+    words = part.name.lower().split()
+    return part.kind == Part.PartKind.SMALL and ("cap" in words or "caps" in words)
