@@ -272,7 +272,7 @@ def dress(field: forms.Field, request: HttpRequest | None) -> None:
 
 def _stock_words(field: forms.Field, code: str) -> str:
     for kind in type(field).__mro__:
-        words = getattr(kind, "default_error_messages", {}).get(code)
+        words = vars(kind).get("default_error_messages", {}).get(code)
         if words:
             return words if kind.__module__.startswith("django.") else ""
     return ""
