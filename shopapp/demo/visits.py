@@ -96,9 +96,9 @@ def plan_visits(boats: list[Boat], today: date, random: Random) -> Iterator[Visi
     for boat in boats:
         units = {unit.model.code: unit for unit in aboard[boat.pk]}
         for trouble in RECURRING:
-            if trouble.model in units and trouble.counterpart in units:
-                if random.random() < trouble.share:
-                    yield recurring_visit(boat, units, trouble, a_day(today, random))
+            there = trouble.model in units and trouble.counterpart in units
+            if there and random.random() < trouble.share:
+                yield recurring_visit(boat, units, trouble, a_day(today, random))
         for _ in range(random.choice((0, 0, 1, 1, 2))):
             yield noise_visit(boat, aboard[boat.pk], a_day(today, random), random)
 
