@@ -42,7 +42,7 @@ class Caution:
 
     def as_fact(self) -> dict[str, str]:
         """For a paper's facts."""
-        return {"code": self.code, "text": self.text, "why": self.why}
+        return {"code": self.code, "head": "", "text": self.text, "unknown": self.why}
 
 
 def cautions_for(dangers: Dangers) -> list[Caution]:

@@ -1,24 +1,15 @@
-"""A sent quote and an open job with steps, ports and a pick list, for the tests of papers."""
+"""A sent quote and an open job, rich in what papers must show."""
 
 from datetime import date
-from decimal import Decimal
 
 from django.utils import timezone
 
-from planner import engine
 from shopapp.accounts.models import User
 from shopapp.boats.models import Bank, Location
-from shopapp.catalog.models import Part
 from shopapp.customers.models import Approver, Phone
-from shopapp.jobs.models import Job, PickLine, PickList, Quote, WorkStep
-from shopapp.stock.models import StockItem
-from tests.factories.jobs import make_quote
-
-READINGS = [
-    ("reading:ohms", "Backbone resistance, power off, white to blue", "Ω", "55", "65"),
-    ("reading:volts", "Volts at the display's plug, loaded", "V", "12.2", "13.4"),
-    ("reading:ground", "Negative from plug to battery", "Ω", None, "0.2"),
-]
+from shopapp.jobs.models import Job, Quote, WorkStep
+from shopapp.jobs.services.acceptance import accept_quote
+from tests.factories.jobs import make_quote, put_in_stock
 
 
 def sent_quote(by: User) -> Quote:
@@ -32,101 +23,39 @@ def sent_quote(by: User) -> Quote:
     return quote
 
 
-def open_job(by: User, *, quote: Quote | None = None, more_steps: int = 0) -> Job:
-    """A job of the quote's first option: steps by the planner, readings, parts, one short."""
-    quote = quote or sent_quote(by)
-    option = quote.options.first()
-    case, plan = quote.run.case, option.plan
-    job = Job.objects.create(
-        shop=quote.shop,
-        number=f"J-{quote.pk:04d}",
-        quote=quote,
-        option=option,
-        boat=quote.boat,
-        customer=quote.customer,
-        title=quote.title,
-        asked_for="I want to see the chart from the bow seat.",
-        must_not_change="The radio stays where it is.",
-        technician=by,
-        planned_on=date(2026, 12, 3),
-        minutes_planned=option.minutes,
-        case=case,
-        plan=plan,
-        ports=engine.assign_ports(case, plan),
-    )
-    _lay_steps(job, more_steps)
-    _lay_pick_list(job)
+def open_job(by: User, *, option: int = 0, stocked: int = 0, more_steps: int = 0) -> Job:
+    """The job of an accepted option; by default nothing lies on the shelves."""
+    quote = sent_quote(by)
+    if stocked:
+        put_in_stock(quote.shop, stocked)
+    chosen = quote.options.all()[option]
+    job = accept_quote(quote=quote, option=chosen, name="Odile Farrow", address=None)
+    job.asked_for = "I want to see the chart from the bow seat."
+    job.must_not_change = "The radio stays where it is."
+    job.technician = by
+    job.planned_on = date(2026, 12, 3)
+    job.save()
     Approver.objects.create(
         customer=job.customer, name="Ivo Farrow", relation="son", up_to_cents=50000
     )
     Bank.objects.create(boat=job.boat, name="House", use="house", chemistry="agm", fuse_a=100)
     Location.objects.create(boat=job.boat, name="bow", room_note="through the locker")
+    add_steps(job, more_steps)
     return job
 
 
-def _lay_steps(job: Job, more: int) -> None:
-    rows = [
+def add_steps(job: Job, count: int) -> None:
+    """Further steps at the end, to fill pages."""
+    last = job.steps.order_by("-position").values_list("position", flat=True).first() or 0
+    WorkStep.objects.bulk_create(
         WorkStep(
             job=job,
-            position=position,
-            key=row["step_key"],
-            kind=row["kind"],
-            title=row["title"],
-            detail=row["detail"],
-            caution=row["caution"],
-            unit_key=row["unit"] or "",
-            minutes=row["minutes"],
-            expect_text=(row["expect"] or {}).get("text") or "",
-        )
-        for position, row in enumerate(engine.order_of_work(job.case, job.plan), start=1)
-    ]
-    for number, (key, label, unit, low, high) in enumerate(READINGS, start=len(rows) + 1):
-        rows.append(
-            WorkStep(
-                job=job,
-                position=number,
-                key=key,
-                kind="reading",
-                title=label,
-                asks=WorkStep.Asks.READING,
-                expect_unit=unit,
-                expect_low=low and Decimal(low),
-                expect_high=high and Decimal(high),
-            )
-        )
-    rows += [
-        WorkStep(
-            job=job,
-            position=len(rows) + n,
+            position=last + n,
             key=f"more:{n}",
             kind="fit",
             title=f"Further step number {n}",
             detail="Photograph and label every plug first. Cap what stays behind.",
             minutes=10,
         )
-        for n in range(1, more + 1)
-    ]
-    WorkStep.objects.bulk_create(rows)
-
-
-def _lay_pick_list(job: Job) -> None:
-    parts = {part.number: part for part in Part.objects.of(job.shop)}
-    pick_list = PickList.objects.create(job=job)
-    for position, (number, count) in enumerate(sorted(job.plan["parts"].items()), start=1):
-        part = parts[_sold_as(number)]
-        stock = StockItem.objects.create(shop=job.shop, part=part, place="Shelf B4", on_hand=9)
-        PickLine.objects.create(
-            pick_list=pick_list,
-            position=position,
-            part=part,
-            wanted=count + (position == 1),
-            reserved=count,
-            stock=stock,
-        )
-    PickLine.objects.create(
-        pick_list=pick_list, position=90, part=parts["CAP-1"], wanted=2, reserved=2, spare=True
+        for n in range(1, count + 1)
     )
-
-
-def _sold_as(number: str) -> str:
-    return {"disp-r": "EQ-R", "sw-b": "EQ-SW"}.get(number, number)

@@ -9,6 +9,7 @@ from django.conf import settings
 from shopapp.accounts.models import Shop
 from shopapp.boats.models import Boat
 from shopapp.customers.models import Customer
+from shopapp.ui.templatetags.ui import day
 
 Facts = dict[str, object]
 
@@ -60,9 +61,9 @@ def local_day(moment: datetime | None, shop: Shop) -> date | None:
     return None if moment is None else moment.astimezone(ZoneInfo(shop.time_zone)).date()
 
 
-def iso(value: date | None) -> str:
-    """A date as text, so that facts are plain data."""
-    return "" if value is None else value.isoformat()
+def day_words(value: date | None) -> str:
+    """A date as on every page, `25 Nov 2026`; empty where there is none."""
+    return "" if value is None else day(value)
 
 
 def site_address(path: str) -> str:

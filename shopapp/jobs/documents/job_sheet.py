@@ -8,7 +8,7 @@ from shopapp.jobs.documents.common import (
     Facts,
     boat_facts,
     customer_facts,
-    iso,
+    day_words,
     local_day,
     shop_facts,
 )
@@ -23,6 +23,19 @@ from shopapp.jobs.documents.plan_rows import (
 from shopapp.jobs.documents.punch import HANDOVER, punch_list
 from shopapp.jobs.documents.readings import expected_words
 from shopapp.jobs.models import Job, PickList, WorkStep
+
+# Which of the job's own caution steps says the same as a caution of the records.
+SAID_BY_STEP = {
+    "Z1": "power-off",
+    "Z3": "fuse",
+    "Z5": "fuel",
+    "Z6": "chemistry",
+    "Z8": "radar",
+    "Z9": "aloft",
+    "Z10": "compass",
+    "Z12": "drill",
+    "Z15": "update",
+}
 
 
 def job_for_paper(pk: int) -> Job:
@@ -76,7 +89,7 @@ def _where(job: Job) -> Facts:
         "access": boat.access,
         "dock_power": boat.dock_power,
         "note": boat.note,
-        "planned_on": iso(job.planned_on),
+        "planned_on": day_words(job.planned_on),
         "places": sorted(rooms, key=lambda room: room["name"]),
     }
 
@@ -90,7 +103,7 @@ def _who(job: Job) -> Facts:
         "limit_cents": customer.approve_limit_cents,
         "approvers": _approvers(customer),
         "accepted_by": job.quote.answered_by if job.quote else "",
-        "accepted_on": iso(local_day(job.quote.answered_at, job.shop)) if job.quote else "",
+        "accepted_on": day_words(local_day(job.quote.answered_at, job.shop)) if job.quote else "",
         "quote": str(job.quote) if job.quote else "",
     }
 
@@ -115,11 +128,13 @@ def _bank(bank: Bank) -> Facts:
 def _cautions(job: Job, steps: list[WorkStep]) -> list[dict[str, str]]:
     """The job's own cautions first, then every one that the records call for beside them."""
     own = [
-        {"code": step.key, "text": step.title, "why": step.detail} for step in steps if step.caution
+        {"code": step.key, "head": step.title, "text": step.detail, "unknown": ""}
+        for step in steps
+        if step.caution
     ]
-    said = {entry["code"].lower().rsplit(":", 1)[-1] for entry in own}
+    said = {entry["code"].rsplit(":", 1)[-1] for entry in own}
     called_for = cautions_for(dangers_of(job.boat, job.case, job.plan))
-    return own + [one.as_fact() for one in called_for if one.code.lower() not in said]
+    return own + [one.as_fact() for one in called_for if SAID_BY_STEP.get(one.code) not in said]
 
 
 def _parts(job: Job) -> list[Facts]:

@@ -2,7 +2,7 @@
 
 from django.urls import NoReverseMatch, reverse
 
-from shopapp.jobs.documents.common import Facts, code_picture, iso, local_day, site_address
+from shopapp.jobs.documents.common import Facts, code_picture, day_words, local_day, site_address
 from shopapp.jobs.documents.facts import digest_of, facts_of, subject_of
 from shopapp.jobs.documents.files import discard, discard_leftovers, store
 from shopapp.jobs.documents.offer_sheet import customer_address
@@ -42,7 +42,7 @@ def _context(document: Document, subject: Job | Quote, facts: Facts) -> dict[str
         "code": code_picture(address),
         "version": document.version,
         # The paper's date is the day it was asked for: a second try prints the same bytes.
-        "made_on": iso(local_day(document.requested_at, subject.shop)),
+        "made_on": day_words(local_day(document.requested_at, subject.shop)),
         "made_at": document.requested_at.isoformat(timespec="seconds"),
     }
 

@@ -8,15 +8,18 @@ from shopapp.jobs.documents.common import (
     Facts,
     boat_facts,
     customer_facts,
-    iso,
+    day_words,
     local_day,
     shop_facts,
 )
 from shopapp.jobs.documents.plan_rows import PlanPaper, unit_rows, update_rows
-from shopapp.jobs.models import Quote, QuoteLine, QuoteOption
+from shopapp.jobs.models import Assumption, Quote, QuoteLine, QuoteOption
+from shopapp.money import show
+from shopapp.ui.templatetags.ui import hours
 
 Kind = QuoteLine.LineKind
 BOUGHT = {Kind.EQUIPMENT}
+SETTLED = {Assumption.State.CONFIRMED, Assumption.State.AT_RISK}
 TAXED_AS = {"goods": "goods", "labour": "labour", "outside": "outside work"}
 
 
@@ -28,7 +31,9 @@ def quote_for_paper(pk: int) -> Quote:
 
 def quote_facts(quote: Quote) -> Facts:
     """All that a quote shows on paper, as plain data. Cost and planner's ids stay inside."""
-    options = [option for option in quote.options.all() if option.offered]
+    sheets = [_option(quote, option) for option in quote.options.all() if option.offered]
+    letters = {option.position: _letter(option) for option in quote.options.all()}
+    assumptions = [_assumption(one, letters) for one in quote.assumptions.all()]
     return {
         "shop": shop_facts(quote.shop),
         "number": str(quote),
@@ -38,19 +43,40 @@ def quote_facts(quote: Quote) -> Facts:
         "customer": customer_facts(quote.customer),
         "cover": quote.cover,
         "currency": quote.currency,
-        "valid_until": iso(quote.valid_until),
-        "sent_on": iso(local_day(quote.sent_at, quote.shop)),
+        "valid_until": day_words(quote.valid_until),
+        "sent_on": day_words(local_day(quote.sent_at, quote.shop)),
         "made_by": str(quote.made_by) if quote.made_by else "",
         "taxes": [_tax(tax) for tax in quote.taxes],
-        "tax_exempt": quote.customer.tax_exempt,
         "deposit_percent": quote.deposit_percent,
         "rate_cents": quote.labour_cents_per_hour,
-        "options": [_option(quote, option) for option in options],
-        "assumptions": [_assumption(one) for one in quote.assumptions.all()],
+        "options": sheets,
+        "compare": compare_rows(sheets, quote.currency),
+        "assumptions": assumptions,
+        "open_points": any(one["decides"] for one in assumptions),
         "not_included": _lines_of_text(quote.not_included or quote.shop.not_included),
         "terms": _lines_of_text(quote.terms or quote.shop.quote_terms),
         "token": quote.token or "",
     }
+
+
+def compare_rows(options: list[Facts], currency: str) -> list[Facts]:
+    """The options side by side: a row a question, a cell an option; equal rows say so."""
+    rows = [
+        ("Total", [[show(one["total_cents"], currency)] for one in options]),
+        ("Deposit to begin", [[show(one["deposit_cents"], currency)] for one in options]),
+        ("Hours of work", [[hours(one["minutes"])] for one in options]),
+        ("What is bought", [one["bought"] or ["nothing"] for one in options]),
+        ("What is given up", [one["given_up"] or ["nothing"] for one in options]),
+        ("What is updated", [one["updates"] or ["nothing"] for one in options]),
+        (
+            "Not known yet, see the end",
+            [[", ".join(one["not_known"]) or "nothing open"] for one in options],
+        ),
+    ]
+    return [
+        {"label": label, "cells": cells, "same": all(cell == cells[0] for cell in cells)}
+        for label, cells in rows
+    ]
 
 
 def _option(quote: Quote, option: QuoteOption) -> Facts:
@@ -59,7 +85,7 @@ def _option(quote: Quote, option: QuoteOption) -> Facts:
     lines = list(option.lines.all())
     return {
         "pk": option.pk,
-        "letter": chr(ord("A") + option.position - 1),
+        "letter": _letter(option),
         "title": option.title,
         "sentence": option.sentence,
         "goods_cents": option.goods_cents,
@@ -70,18 +96,44 @@ def _option(quote: Quote, option: QuoteOption) -> Facts:
         "total_cents": option.total_cents,
         "deposit_cents": option.deposit_cents,
         "minutes": option.minutes,
-        "bought": [_counted(line) for line in lines if line.kind in BOUGHT],
+        "bought": [_counted(line) for line in lines if line.kind in BOUGHT and not line.left_out],
         "given_up": _given_up(units),
         "updates": [
             f"{row['unit']}: {row['before']} → {row['after']}" for row in update_rows(paper, {})
         ],
-        "not_known": [unit["unit"] for unit in units if not unit["release_sure"]],
+        "not_known": [f"release of {unit['unit']}" for unit in units if not unit["release_sure"]],
         "groups": _groups(lines),
+        "rounding_cents": _rounding(option, lines),
     }
+
+
+def _letter(option: QuoteOption) -> str:
+    return chr(ord("A") + option.position - 1)
+
+
+def _rounding(option: QuoteOption, lines: list[QuoteLine]) -> int:
+    """What the quarter hour adds, so that the lines on paper add up to the sums below them."""
+    sums = option.goods_cents + option.labour_cents + option.outside_cents
+    return sums - option.discount_cents - sum(line.total_cents for line in lines)
 
 
 def _counted(line: QuoteLine) -> str:
     return line.description if line.quantity == 1 else f"{line.quantity} × {line.description}"
+
+
+def _not_known(quote: Quote, option: QuoteOption) -> list[str]:
+    """The numbers of the unsettled assumptions on which this option rests."""
+    return [
+        _point(one)
+        for one in quote.assumptions.all()
+        if one.speaks_of(option) and one.state not in SETTLED
+    ]
+
+
+def _point(one: Assumption) -> str:
+    """`A3 ◆`, the mark where it decides whether the option works."""
+    decides = " ◆" if one.decides and one.state not in SETTLED else ""
+    return f"A{one.number}{decides}"
 
 
 def _given_up(units: list[Facts]) -> list[str]:
@@ -103,7 +155,7 @@ def _line(line: QuoteLine) -> Facts:
     is_labour = line.kind == Kind.LABOUR
     return {
         "description": line.description,
-        "why": line.why,
+        "left_out": line.why if line.left_out else "",
         "quantity": line.quantity,
         "minutes": line.minutes if is_labour else None,
         "unit_cents": line.unit_cents,
@@ -122,14 +174,14 @@ def _tax(tax: dict[str, str]) -> Facts:
     }
 
 
-def _assumption(one: object) -> Facts:
+def _assumption(one: Assumption, letters: dict[int, str]) -> Facts:
     return {
-        "number": one.number,
+        "point": _point(one),
         "text": one.text,
-        "decides": one.decides,
         "confirm_by": one.confirm_by,
         "state": one.get_state_display(),
-        "settled": one.state in {"confirmed", "at_risk"},
+        "decides": one.decides and one.state not in SETTLED,
+        "options": ", ".join(letters[n] for n in one.concerns if n in letters) or "all",
     }
 
 

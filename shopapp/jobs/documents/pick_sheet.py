@@ -1,6 +1,6 @@
 """The facts of a pick list: what to take from which shelf, what is short, the tote's label."""
 
-from shopapp.jobs.documents.common import Facts, boat_facts, iso, shop_facts
+from shopapp.jobs.documents.common import Facts, boat_facts, day_words, shop_facts
 from shopapp.jobs.models import Job, PickLine, PickList
 
 ALWAYS_IN_THE_TOTE = (
@@ -34,7 +34,7 @@ def pick_list_facts(job: Job) -> Facts:
         "boat": boat_facts(job.boat),
         "customer": job.customer.name,
         "technician": str(job.technician) if job.technician else "",
-        "planned_on": iso(job.planned_on),
+        "planned_on": day_words(job.planned_on),
         "wanted": [line for line in lines if not line["spare"]],
         "spares": [line for line in lines if line["spare"]],
         "pieces": sum(line["wanted"] for line in lines),
