@@ -24,7 +24,7 @@ def media(settings: object, tmp_path: Path) -> Path:
 
 @pytest.fixture
 def job(manager: User) -> Job:
-    return open_job(manager)
+    return open_job(manager, option=2)
 
 
 @pytest.fixture
@@ -43,7 +43,7 @@ def made(media: Path, kind: str, **of: object) -> tuple[Document, list[str]]:
     return document, [page.extract_text() for page in PdfReader(io.BytesIO(body)).pages]
 
 
-def test_show(media, job, quote):
+def test_show(media, job):
     for kind in ("work_order", "pick_list"):
         made(media, kind, job=job)
     made(media, "quote", quote=job.quote)

@@ -3,7 +3,6 @@
 Pure. The planner calls new units `wish-1` or `new1`; aboard they are `d3` or `sw2`.
 """
 
-import re
 from copy import deepcopy
 from typing import Any
 
@@ -42,18 +41,3 @@ def _free(stem: str, taken: set[str]) -> str:
         number += 1
     taken.add(f"{stem}{number}")
     return f"{stem}{number}"
-
-
-def model_words(case: JsonDict, plan: JsonDict) -> dict[str, str]:
-    """Codes of models with their names, save codes that are a unit's or a place's name too."""
-    used = {unit["unit"] for unit in plan["units"]} | set(case["boat"]["locations"])
-    kept = case.get("show", {}).get("models", {})
-    return {code: row["name"] for code, row in kept.items() if row["name"] and code not in used}
-
-
-def in_words(text: str, words: dict[str, str]) -> str:
-    """The text with every model's code replaced by its name."""
-    if not words:
-        return text
-    codes = "|".join(re.escape(code) for code in sorted(words, key=len, reverse=True))
-    return re.sub(rf"(?<![\w-])(?:{codes})(?![\w-])", lambda found: words[found[0]], text)

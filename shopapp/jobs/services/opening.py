@@ -5,12 +5,14 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
-from planner.orders import links_of, steps_of
+from planner.orders import links_of
+from planner.sheet import step_rows
+from planner.telling import in_names
 from shopapp.accounts.models import Shop, User
 from shopapp.catalog.models import Part
 from shopapp.jobs.models import Document, Job, PickLine, PickList, Quote, QuoteOption, WorkStep
 from shopapp.jobs.services.moves import move_job, opened
-from shopapp.jobs.services.naming import in_words, model_words, with_unit_names
+from shopapp.jobs.services.naming import with_unit_names
 from shopapp.jobs.services.numbers import next_number
 from shopapp.jobs.services.papers import request_document
 from shopapp.stock.services import reserve
@@ -54,21 +56,20 @@ def open_job(*, quote: Quote, option: QuoteOption, by: User | None) -> Job:
 
 
 def work_steps(job: Job) -> list[WorkStep]:
-    """The steps of a job's plan as rows, unsaved, models called by their names."""
-    words = model_words(job.case, job.plan)
-    rows = steps_of(case=job.case, plan=job.plan)
-    return [_step(job, position, row, words) for position, row in enumerate(rows, start=1)]
+    """The steps of a job's plan as rows, unsaved, models and parts called by their names."""
+    rows = step_rows(job.case, job.plan)
+    return [_step(job, position, row) for position, row in enumerate(rows, start=1)]
 
 
-def _step(job: Job, position: int, row: JsonDict, words: dict[str, str]) -> WorkStep:
+def _step(job: Job, position: int, row: JsonDict) -> WorkStep:
     expect = row["expect"] or {}
     return WorkStep(
         job=job,
         key=_short_key(row["step_key"]),
         position=position,
         kind=row["kind"],
-        title=in_words(row["title"], words)[:200],
-        detail=in_words(row["detail"], words),
+        title=row["title"][:200],
+        detail=row["detail"],
         caution=row["caution"],
         unit_key=row["unit"] or "",
         minutes=row["minutes"],
@@ -77,7 +78,7 @@ def _step(job: Job, position: int, row: JsonDict, words: dict[str, str]) -> Work
         expect_unit=(expect.get("unit") or "")[:12],
         expect_low=_number(expect.get("low")),
         expect_high=_number(expect.get("high")),
-        expect_text=in_words(expect.get("text") or "", words)[:200],
+        expect_text=in_names(job.case, expect.get("text") or "")[:200],
     )
 
 

@@ -11,6 +11,7 @@ from simple_history.utils import bulk_create_with_history
 
 from planner.models import PlanRun
 from planner.plans import plan_columns
+from planner.telling import opening_sentence
 from shopapp.accounts.models import Shop, TaxRate, User
 from shopapp.customers.models import Customer
 from shopapp.errors import MoveRefused
@@ -24,7 +25,7 @@ from shopapp.jobs.services.lines import (
 )
 from shopapp.jobs.services.moves import move_quote, opened
 from shopapp.jobs.services.numbers import next_number
-from shopapp.jobs.services.wording import sentence_of, title_of, told_apart
+from shopapp.jobs.services.wording import title_of, told_apart
 
 JsonDict = dict[str, Any]
 OFFERED_AT_FIRST = 3
@@ -212,7 +213,7 @@ def _fill(quote: Quote, run: PlanRun) -> None:
             quote=quote,
             position=position,
             title=title,
-            sentence=sentence_of(run.case, plan),
+            sentence=opening_sentence(run.case, plan),
             plan=plan,
             strategies=column.strategies,
             offered=position <= OFFERED_AT_FIRST,

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+from planner.telling import listed
 from shopapp.jobs.services.planned import Work
 
 JsonDict = dict[str, Any]
@@ -98,58 +99,12 @@ TITLES = {
 def title_of(case: JsonDict, plan: JsonDict) -> str:
     """An option's name, by what it does: `Fit Display R, add Switch B; keep the rest`."""
     acts = acts_of(case, plan)
-    said = [TITLES[act].format(_counted(acts[act])) for act in TITLES if acts[act]]
+    said = [TITLES[act].format(listed(acts[act])) for act in TITLES if acts[act]]
     if not said:
         return "Keep and link" if plan["links"] else "Keep as it is"
     whole = not (acts["replaced"] or acts["removed"] or acts["left_off"])
     words = ", ".join(said) + ("; keep the rest" if whole else "")
     return _cut(words[0].upper() + words[1:], TITLE_LIMIT)
-
-
-def sentence_of(case: JsonDict, plan: JsonDict) -> str:
-    """The opening sentence of an option."""
-    acts = acts_of(case, plan)
-    opening = _opening(case, plan)
-    got = [*acts["added"], *acts["switches"]]
-    bought = f"; new aboard: {_counted(got)}" if got else ""
-    swapped = f"; replaced: {_counted(acts['replaced'])}" if acts["replaced"] else ""
-    return f"{opening}{bought}{swapped}.{_given_up(acts)}{_updates(case, plan)}"
-
-
-def _opening(case: JsonDict, plan: JsonDict) -> str:
-    models = case["catalogue"]["models"]
-    joined = [
-        unit
-        for unit in plan["units"]
-        if unit["networked"] and models[unit["model"]]["kind"] != "switch"
-    ]
-    if len(joined) > 1:
-        return f"When we are done, {len(joined)} units share one network"
-    return "When we are done, every unit works for itself"
-
-
-def _given_up(acts: dict[str, list[str]]) -> str:
-    lost = [f"{_counted(acts['removed'])} comes out" if acts["removed"] else ""]
-    lost.append(
-        f"{_counted(acts['left_off'])} stays aboard but off the network" if acts["left_off"] else ""
-    )
-    said = " and ".join(words for words in lost if words)
-    return f" Given up: {said}." if said else " Nothing that works today is given up."
-
-
-def _updates(case: JsonDict, plan: JsonDict) -> str:
-    names = names_of(case)
-    models = {unit["unit"]: names.model(unit["model"]) for unit in plan["units"]}
-    units = dict.fromkeys(step["unit"] for step in plan["updates"])
-    said = _counted([unit_words(unit, models[unit]) for unit in units])
-    return f" New firmware goes onto {said}." if said else ""
-
-
-def _counted(names: list[str]) -> str:
-    """Names with their counts, the last two joined by "and"."""
-    counts = {name: names.count(name) for name in names}
-    said = [name if count == 1 else f"{count} × {name}" for name, count in counts.items()]
-    return " and ".join(filter(None, [", ".join(said[:-1]), *said[-1:]]))
 
 
 def _cut(text: str, limit: int) -> str:
