@@ -93,10 +93,10 @@ def sign_in(page: Page, user: User, password: str = PASSWORD) -> None:
     page.wait_for_load_state()
 
 
-def axe_findings(page: Page) -> list[str]:
-    """What the accessibility rules find wrong, one line each; empty when nothing."""
+def axe_findings(page: Page, rules: list[str] | None = None) -> list[str]:
+    """What the accessibility rules (named, or all of WCAG 2.2 AA) find wrong, one line each."""
     page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)
+    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", rules or RULES)
     return [
         f"{rule['id']}: {node['html'][:160]}"
         for rule in found["violations"]

@@ -140,3 +140,54 @@ def test_the_slash_leads_to_the_search_box(page: Page, writer: User) -> None:
     sign_in(page, writer)
     page.keyboard.press("/")
     expect(page.get_by_role("searchbox")).to_be_focused()
+
+
+SMALL_TARGETS = """() => [...document.querySelectorAll(
+  "main a, main button, main input:not([type=hidden]), main select, main textarea, main summary")]
+  .map(el => [el, (el.closest(".tickline") || el).getBoundingClientRect()])
+  .filter(([el, box]) => box.width > 1 && (box.height < 48 || box.width < 48))
+  .filter(([el]) => !el.closest("p, .crumbs"))
+  .map(([el, box]) => `${el.outerHTML.slice(0, 90)} ${box.width} by ${box.height}`)"""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_pages_at_the_boat_have_big_targets_and_strong_ink(
+    new_page: Callable[..., Page], writer: User, scheme: str
+) -> None:
+    page = new_page(820, scheme)
+    sign_in(page, writer)
+    assert page.evaluate(SMALL_TARGETS) != [], "the desk's page has smaller ones"
+    page.goto("/sample/?tablet=yes")
+    shot(page, f"tablet-820-{scheme}")
+    assert page.evaluate(SMALL_TARGETS) == []
+    assert overflow(page) == 0
+    assert axe_findings(page) == []
+    assert axe_findings(page, ["color-contrast-enhanced"]) == []
+
+
+def test_a_person_picked_inside_a_sheet_is_copied_with_the_row(
+    page: Page, writer: User, manager: User
+) -> None:
+    sign_in(page, writer)
+    page.locator("#id_units-0-fitter").press_sequentially("mona")
+    option = page.get_by_role("option", name="Mona Reed")
+    expect(option).to_be_in_viewport()
+    option.click()
+    page.locator("#id_units-0-fitter").press("Alt+KeyD")
+    expect(page.locator("#id_units-1-fitter")).to_have_value("Mona Reed")
+    expect(page.locator("input[name=units-1-fitter]")).to_have_value(str(manager.pk))
+
+
+def test_a_draft_of_one_person_is_not_shown_to_another(
+    page: Page, writer: User, manager: User
+) -> None:
+    sign_in(page, writer)
+    page.get_by_label("Boat's name").fill("Grey Heron")
+    page.locator("summary").click()
+    page.get_by_role("button", name="Sign out").click()
+    sign_in(page, manager)
+    expect(page.get_by_label("Boat's name")).to_have_value("")
+    page.locator("summary").click()
+    page.get_by_role("button", name="Sign out").click()
+    sign_in(page, writer)
+    expect(page.get_by_label("Boat's name")).to_have_value("Grey Heron")
