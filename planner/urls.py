@@ -1,6 +1,9 @@
-"""Addresses of plans."""
+"""Addresses of plans and statements."""
 
-from django.urls import URLPattern
+from django.urls import include, path
 
 app_name = "planner"
-urlpatterns: list[URLPattern] = []
+
+urlpatterns = [
+    path("", include("planner.statements.urls")),
+]

@@ -10,6 +10,7 @@ urlpatterns = [
     path("boats/", include("shopapp.boats.urls")),
     path("catalogue/", include("shopapp.catalog.urls")),
     path("parts/", include("shopapp.stock.urls")),
+    path("", include("planner.urls")),
     path("", include("shopapp.jobs.urls")),
     path("back-door/", admin.site.urls),
 ]
