@@ -2,8 +2,17 @@
 
 from django.urls import include, path
 
-app_name = "planner"
+from planner import views
 
+app_name = "planner"
 urlpatterns = [
     path("", include("planner.statements.urls")),
+    path("boats/<int:pk>/plan/", views.wish, name="wish"),
+    path("boats/<int:pk>/plans/", views.plans, name="plans"),
+    path("plans/<int:pk>/", views.run, name="run"),
+    path("plans/<int:pk>/state/", views.run_state, name="run_state"),
+    path("plans/<int:pk>/again/", views.again, name="again"),
+    path("plans/<int:pk>/retry/", views.retry, name="retry"),
+    path("plans/<int:pk>/stop/", views.stop, name="stop"),
+    path("plans/<int:pk>/changes/", views.changes, name="changes"),
 ]

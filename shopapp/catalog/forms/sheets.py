@@ -46,13 +46,17 @@ class ReleaseRow(RowForm):
     note = forms.CharField(label="Note", max_length=300, required=False)
 
 
+def _one_of_the_releases() -> forms.TextInput:
+    return forms.TextInput({"list": "release-names", "autocomplete": "off"})
+
+
 class UpdateRow(RowForm):
     """One update that exists."""
 
     filled_by = ("from_name", "to_name", "minutes")
 
-    from_name = forms.CharField(label="From", max_length=40)
-    to_name = forms.CharField(label="To", max_length=40)
+    from_name = forms.CharField(label="From", max_length=40, widget=_one_of_the_releases())
+    to_name = forms.CharField(label="To", max_length=40, widget=_one_of_the_releases())
     minutes = forms.IntegerField(label="Minutes", min_value=0, max_value=1440)
     means = forms.ChoiceField(label="By", choices=Update.Means.choices)
     note = forms.CharField(label="Note", max_length=300, required=False)
