@@ -244,9 +244,7 @@ class Route(models.Model):
     a = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="routes_out")
     b = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="routes_in")
     feet = models.PositiveSmallIntegerField("length along the route (ft)")
-    sureness = models.CharField(
-        max_length=6, choices=Sureness.choices, default=Sureness.MEDIUM
-    )
+    sureness = models.CharField(max_length=6, choices=Sureness.choices, default=Sureness.MEDIUM)
     note = models.CharField("tubes, bends, pull string", max_length=200, blank=True)
     history = HistoricalRecords()
 

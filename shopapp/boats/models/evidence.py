@@ -42,9 +42,7 @@ class Photo(models.Model):
 
     class Meta:
         ordering = ["-taken_at"]
-        constraints = [
-            models.UniqueConstraint(fields=["boat", "digest"], name="photo_once_a_boat")
-        ]
+        constraints = [models.UniqueConstraint(fields=["boat", "digest"], name="photo_once_a_boat")]
 
     def __str__(self) -> str:
         return self.caption or f"photo {self.pk}"
@@ -99,9 +97,7 @@ class Evidence(models.Model):
     )
     job_number = models.CharField(max_length=20, blank=True)
     note = models.CharField(max_length=200, blank=True)
-    standing = models.CharField(
-        max_length=8, choices=Standing.choices, default=Standing.HOLDS
-    )
+    standing = models.CharField(max_length=8, choices=Standing.choices, default=Standing.HOLDS)
 
     class Meta:
         ordering = ["-seen_at", "-pk"]

@@ -1,0 +1,1 @@
+"""Forms of boats and of all aboard."""

@@ -1,0 +1,1 @@
+"""What is done with boats and with all aboard; each room of it has its own file."""

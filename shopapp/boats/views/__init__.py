@@ -1,0 +1,1 @@
+"""Pages of boats and of all aboard."""
