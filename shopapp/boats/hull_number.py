@@ -9,6 +9,10 @@ from dataclasses import dataclass
 
 LENGTH = 12
 MONTHS = "ABCDEFGHIJKL"
+MONTH_NAMES = [
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+]  # fmt: skip
 NOT_IN_SERIALS = "IOQ"
 FIGURES = "0123456789"
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -34,9 +38,7 @@ class HullNumber:
         """Month and year figure in words, "" where they cannot be read."""
         if self.month is None or self.year_figure is None:
             return ""
-        names = "January February March April May June July August September October".split()
-        month = [*names, "November", "December"][self.month - 1]
-        return f"{month} of a year ending in {self.year_figure}"
+        return f"{MONTH_NAMES[self.month - 1]} of a year ending in {self.year_figure}"
 
 
 def read_hull_number(text: str) -> HullNumber:
