@@ -41,6 +41,7 @@ class SelectorForm(DeskForm):
         widget=forms.RadioSelect,
         required=False,
         initial=ANY,
+        help_text="With every model, list one only to say from which release on it counts.",
     )
 
     def clean_scope(self) -> str:

@@ -4,9 +4,9 @@
   const WORDS = {
     at_most: { a: "At most so many of these", w: "Only where the network has one of these (all empty: always)" },
     at_least: { a: "At least so many of these", w: "Only where the network has one of these (all empty: always)" },
-    only: { a: "Of all these", b: "only these may be on the network", w: "Only where the network has one of these (all empty: always)" },
+    only: { a: "Of all these", b: "Only these may be on the network", w: "Only where the network has one of these (all empty: always)" },
     same_release: { a: "All of these stand at the same release" },
-    before: { a: "These are updated first", b: "these after them" },
+    before: { a: "These are updated first", b: "These after them" },
   };
   const dress = (form) => {
     const verb = form.querySelector("select[name=verb]");
