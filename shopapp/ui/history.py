@@ -36,7 +36,8 @@ def changes_of(obj: models.Model, limit: int = 50) -> list[Change]:
     )
     columns = [column for column in _columns(records) if not column.primary_key]
     names = _names(records, columns)
-    pairs = zip(records, [*records[1:], None], strict=True)
+    # A row written in bulk has no history at all.
+    pairs = zip(records, [*records[1:], None], strict=False)
     changes = [_change(now, before, columns, names) for now, before in pairs][:limit]
     # A save that changed nothing is no change.
     return [change for change in changes if change.fields or change.what != WORDS["~"]]
