@@ -95,7 +95,10 @@
     const sheet = button && button.closest("[data-sheet-entry]");
     if (sheet) act[button.dataset.sheet]?.(sheet, button.closest("tr[data-row]") || rowsOf(sheet).at(-1));
   });
-  const dress = (root) => root.querySelectorAll("[data-sheet-entry] tr[data-row]").forEach(mark);
+  const dress = (root) => {
+    const sheets = root.querySelectorAll("[data-sheet-entry]");
+    sheets.forEach((sheet) => { sheet.classList.toggle("many", sheets.length > 1); rowsOf(sheet).forEach(mark); });
+  };
   document.addEventListener("DOMContentLoaded", () => dress(document));
   document.addEventListener("change", (event) => { const row = event.target.closest?.("tr[data-row]"); if (row) mark(row); });
 

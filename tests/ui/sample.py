@@ -21,7 +21,7 @@ PAGE = (Path(__file__).parent / "sample.html").read_text(encoding="utf-8")
 class Line(DeskForm):
     what = forms.CharField(label="Model", max_length=30)
     serial = forms.CharField(label="Serial", required=False)
-    feet = forms.IntegerField(label="Feet", required=False, min_value=0)
+    feet = forms.IntegerField(label="Feet", help_text="As pulled.", required=False, min_value=0)
     fitter = PickField("sample-person", label="Fitted by", required=False)
     place = forms.ChoiceField(label="Place", choices=[("helm", "Helm"), ("bow", "Bow")])
 
