@@ -1,0 +1,155 @@
+"""Give a job its day and technician, hold it, cancel it, and move it along."""
+
+from collections.abc import Callable
+from datetime import date
+
+from django.db import transaction
+from django.utils import timezone
+
+from shopapp.accounts.models import User
+from shopapp.accounts.roles import may
+from shopapp.errors import FactRefused, MoveRefused
+from shopapp.jobs.models import Job, Move, PickList
+from shopapp.jobs.services.moves import move_job
+from shopapp.jobs.states import JOB_MOVES, role_may
+from shopapp.stock.services import give_back
+
+State = Job.State
+# Moves that ask for more than a press have services of their own.
+ASK_MORE = frozenset({State.SCHEDULED, State.HELD, State.CANCELLED, State.DONE})
+VERBS = {
+    State.WAITING: "Wait for parts",
+    State.READY: "Mark ready",
+    State.SCHEDULED: "Schedule",
+    State.ON_JOB: "Start the job",
+    State.HELD: "Hold",
+    State.DONE: "Close the job",
+    State.CHECKED: "Mark checked",
+    State.HANDED_OVER: "Hand over",
+    State.BILLED: "Mark billed",
+    State.CLOSED: "Close the books",
+    State.CANCELLED: "Cancel the job",
+}
+BACK_VERBS = {
+    (State.SCHEDULED, State.READY): "Take off the board",
+    (State.DONE, State.ON_JOB): "Work on it again",
+    (State.CHECKED, State.ON_JOB): "Work on it again",
+    (State.HELD, State.ON_JOB): "Go on with the job",
+}
+
+
+def moves_for(*, job: Job, user: User) -> list[tuple[str, str]]:
+    """The moves that this person may make now: (state, verb), in the order of the work."""
+    order = list(State.values)
+    found = [
+        after for after in JOB_MOVES[job.state] if role_may(JOB_MOVES, job.state, after, user.role)
+    ]
+    if not may_work(job=job, user=user):
+        found = [after for after in found if after not in {State.ON_JOB, State.DONE}]
+    return [(after, _verb(job, after)) for after in sorted(found, key=order.index)]
+
+
+def _verb(job: Job, after: str) -> str:
+    return BACK_VERBS.get((State(job.state), State(after))) or VERBS[State(after)]
+
+
+def may_work(*, job: Job, user: User) -> bool:
+    """Whether this person may work the job: its own technician, a manager or the owner."""
+    return may(user, "jobs.work") and (
+        job.technician_id == user.pk or user.role in {"manager", "owner"}
+    )
+
+
+def move_along(*, job: Job, after: str, by: User, note: str = "") -> Move:
+    """A move that needs no more than a press; the clock of the work is kept.
+
+    MoveRefused where the move asks for more than that, or is not open to this person.
+    """
+    if after in ASK_MORE or after not in State.values:
+        raise MoveRefused(
+            "This move needs more than a press.", todo="Use its own form on the job's page."
+        )
+    if after == State.ON_JOB:
+        return start_job(job=job, by=by)
+    facts = {"closed_at": timezone.now()} if after == State.CLOSED else {}
+    if after == State.READY:
+        facts["held_reason"] = ""
+    return move_job(job=job, after=after, by=by, note=note, facts=facts)
+
+
+def start_job(*, job: Job, by: User) -> Move:
+    """Go on the job: the clock starts at the first start. Pressing twice starts it once."""
+    if not may_work(job=job, user=by):
+        raise MoveRefused(
+            f"{job} is {job.technician or 'nobody'}'s job.",
+            todo="Ask the desk to give it to you first.",
+        )
+    facts = {"started_at": job.started_at or timezone.now(), "held_reason": "", "done_at": None}
+    return move_job(job=job, after=State.ON_JOB, by=by, facts=facts)
+
+
+def schedule_job(*, job: Job, technician: User, day: date, by: User) -> Job:
+    """Put a job on a technician's day, or move it to another one.
+
+    FactRefused where the person is no technician of the shop or the day is long past.
+    """
+    _check_technician(job, technician)
+    facts = {"technician": technician, "planned_on": day, "held_reason": ""}
+    if job.state == State.SCHEDULED:
+        return _move_day(job, facts, by)
+    move_job(job=job, after=State.SCHEDULED, by=by, note=_day_words(technician, day), facts=facts)
+    return job
+
+
+@transaction.atomic
+def _move_day(job: Job, facts: dict, by: User) -> Job:
+    if not role_may(JOB_MOVES, State.READY, State.SCHEDULED, by.role):
+        raise MoveRefused("Your role may not schedule jobs.", todo="Ask the desk.")
+    fresh = Job.objects.select_for_update().get(pk=job.pk)
+    if (fresh.technician_id, fresh.planned_on) == (facts["technician"].pk, facts["planned_on"]):
+        return fresh
+    move_job(job=fresh, after=State.READY, by=by, note="Moved to another day.")
+    note = _day_words(facts["technician"], facts["planned_on"])
+    move_job(job=fresh, after=State.SCHEDULED, by=by, note=note, facts=facts)
+    return fresh
+
+
+def _day_words(technician: User, day: date) -> str:
+    return f"{technician}, {day.day} {day:%b %Y}."
+
+
+def _check_technician(job: Job, technician: User) -> None:
+    if technician.shop_id != job.shop_id or not may(technician, "jobs.work"):
+        raise FactRefused(f"{technician} does not work on boats.", field="technician")
+
+
+def hold_job(*, job: Job, reason: str, by: User) -> Move:
+    """Hold a job; the reason stands on the board until it goes on. FactRefused without one."""
+    words = reason.strip()
+    if not words:
+        raise FactRefused("Say why it is held: part, owner, weather, lift …", field="reason")
+    return move_job(
+        job=job, after=State.HELD, by=by, note=words, facts={"held_reason": words[:200]}
+    )
+
+
+@transaction.atomic
+def cancel_job(*, job: Job, reason: str, by: User) -> Move:
+    """Cancel a job with its reason: what was reserved for it lies free again."""
+    words = reason.strip()
+    if not words:
+        raise FactRefused("Say why it is cancelled.", field="reason")
+    move = move_job(job=job, after=State.CANCELLED, by=by, note=words)
+    for pick_list in job.pick_lists.exclude(
+        state__in=[PickList.State.CANCELLED, PickList.State.ISSUED]
+    ):
+        for line in pick_list.lines.select_related("stock"):
+            if line.stock_id and line.reserved:
+                give_back(stock=line.stock, count=line.reserved)
+        pick_list.lines.update(reserved=0, picked=0)
+        pick_list.state = PickList.State.CANCELLED
+        pick_list.save(update_fields=["state"])
+    return move
+
+
+MOVERS: dict[str, Callable[..., Move]] = {State.HELD: hold_job, State.CANCELLED: cancel_job}

@@ -1,0 +1,159 @@
+"""Answers to the steps of a job, as they are given at the boat."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils import timezone
+
+from shopapp.accounts.models import User
+from shopapp.catalog.models import EquipmentModel
+from shopapp.errors import FactRefused, MoveRefused, StaleRecord
+from shopapp.jobs.models import Job, WorkStep
+from shopapp.jobs.services.scheduling import may_work
+
+State = WorkStep.State
+ANSWERS = frozenset({State.DONE, State.COULD_NOT, State.SKIPPED})
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What was done at a step; `seen` is when it was answered before, as the page had it."""
+
+    state: str
+    reading: Decimal | None = None
+    found: str = ""
+    note: str = ""
+    seen: datetime | None = None
+
+
+@transaction.atomic
+def answer_step(*, step: WorkStep, by: User, answer: Answer) -> WorkStep:
+    """Write an answer once, with name and time; the same answer again changes nothing.
+
+    FactRefused beside its field (`reading`, `found`, `note`) where something is missing or
+    cannot be right; MoveRefused where the job is not being worked on or cautions are open;
+    StaleRecord where somebody else answered the step first: theirs stays.
+    """
+    _check_job(step.job, by)
+    words = _checked(step, answer)
+    _check_cautions(step)
+    facts = {
+        "state": answer.state,
+        "reading": answer.reading,
+        "found": words,
+        "note": answer.note.strip(),
+        "done_by": by,
+        "done_at": timezone.now(),
+    }
+    rows = WorkStep.objects.filter(pk=step.pk, done_at=answer.seen)
+    if rows.update(**facts) != 1:
+        return _second(step, by, facts)
+    step.refresh_from_db()
+    return step
+
+
+@transaction.atomic
+def take_back(*, step: WorkStep, by: User, seen: datetime | None) -> WorkStep:
+    """Open an answered step again, for an answer given by mistake. StaleRecord as above."""
+    _check_job(step.job, by)
+    blank = {"state": State.TODO, "reading": None, "found": "", "note": ""}
+    rows = WorkStep.objects.filter(pk=step.pk, done_at=seen)
+    changed = rows.update(**blank, done_by=None, done_at=None)
+    step.refresh_from_db()
+    if changed != 1 and step.state != State.TODO:
+        raise _stale(step)
+    return step
+
+
+def _second(step: WorkStep, by: User, facts: dict) -> WorkStep:
+    step.refresh_from_db()
+    same = ("state", "reading", "found", "note")
+    if step.done_by_id == by.pk and all(getattr(step, name) == facts[name] for name in same):
+        return step  # the same press, sent twice
+    raise _stale(step)
+
+
+def _stale(step: WorkStep) -> StaleRecord:
+    who = step.done_by or "Somebody"
+    return StaleRecord(
+        f"{who} changed this step first: “{step.get_state_display()}”.",
+        todo="Theirs stands. If yours is right, take it back and answer again.",
+    )
+
+
+def _check_job(job: Job, by: User) -> None:
+    if not may_work(job=job, user=by):
+        raise MoveRefused(
+            f"{job} is {job.technician or 'nobody'}'s job.", todo="Ask the desk to give it to you."
+        )
+    if job.state != Job.State.ON_JOB:
+        raise MoveRefused(
+            f"{job} is “{job.get_state_display()}”.", todo="Start the job, then answer its steps."
+        )
+
+
+def _check_cautions(step: WorkStep) -> None:
+    if step.caution:
+        return
+    open_ones = WorkStep.objects.filter(job=step.job_id, caution=True, state=State.TODO)
+    titles = list(open_ones.values_list("title", flat=True))
+    if titles:
+        raise MoveRefused(
+            f"First tick each caution. Open: {'; '.join(titles)}.",
+            todo="Tick them at the top of the page, or skip one with a reason.",
+        )
+
+
+def _checked(step: WorkStep, answer: Answer) -> str:
+    """The serial or release as it is kept; FactRefused where the answer cannot stand."""
+    if answer.state not in ANSWERS:
+        raise FactRefused("Say “did it” or “could not”.", field="state")
+    if answer.state != State.DONE:
+        if not answer.note.strip():
+            raise FactRefused("Say why it was not done.", field="note")
+        return ""
+    found = " ".join(answer.found.split())
+    if step.asks == WorkStep.Asks.READING and answer.reading is None and not answer.note.strip():
+        raise FactRefused("Write the reading, or in the note why there is none.", field="reading")
+    if step.asks == WorkStep.Asks.SERIAL:
+        return _serial(found, answer)
+    if step.asks == WorkStep.Asks.RELEASE:
+        return _release(step, found)
+    return found[:80]
+
+
+def _serial(found: str, answer: Answer) -> str:
+    if not found and not answer.note.strip():
+        raise FactRefused(
+            "Write the serial number, or in the note why it cannot be read.", field="found"
+        )
+    if len(found) > 60:
+        raise FactRefused("A serial number has at most 60 characters.", field="found")
+    return found
+
+
+def _release(step: WorkStep, found: str) -> str:
+    known = releases_for(step)
+    name = {one.casefold(): one for one in known}.get(found.casefold())
+    if name is None:
+        model = model_of(step)
+        heard = f"“{found}” is no release that {model} ever had." if found else "Say which release."
+        raise FactRefused(heard, field="found", todo=f"Known are: {', '.join(known)}.")
+    return name
+
+
+def model_of(step: WorkStep) -> EquipmentModel | None:
+    """The model that the step's unit is at the end, None for a step without a unit."""
+    code = next(
+        (row["model"] for row in step.job.plan.get("units", []) if row["unit"] == step.unit_key),
+        None,
+    )
+    return EquipmentModel.objects.filter(shop=step.job.shop_id, code=code).first() if code else None
+
+
+def releases_for(step: WorkStep) -> list[str]:
+    """The releases that the step's model ever had, oldest first."""
+    model = model_of(step)
+    return list(model.releases.values_list("name", flat=True)) if model else []
