@@ -1,22 +1,18 @@
 """Which unknowns a plan rests on, numbered, with what the rules themselves leave open.
 
 Works on the case and the answer as they are kept, so that an old quote's list never changes.
-When statements go stale and how confidence drops are common practice, no source.
 """
 
 from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
+from planner.ageing import confidence_at, is_soft
 from planner.loaders.narrowing import names_model, selectors_of
 from planner.loaders.unknowns import unknown
-from planner.plans import plan_columns, route_of, units_of
+from planner.plans import known_on, plan_columns, route_of, units_of
 
 JsonDict = dict[str, Any]
-STALE_DAYS = 365
-STALE_FIRMWARE_DAYS = 182
-FIRMWARE_RULES = ("same_release", "before")
-LOWER = {"high": "medium", "medium": "low", "low": "low"}
 
 
 def settle_assumptions(
@@ -213,21 +209,11 @@ def matches(selector: JsonDict, unit: JsonDict, models: JsonDict) -> bool:
     return unit["release"] is not None and releases.index(unit["release"]) >= releases.index(least)
 
 
-def confidence_now(statement: JsonDict, on: date) -> tuple[str, bool]:
-    """The statement's confidence on a day, and whether it dropped a step for its age."""
-    firmware = any(key in statement["rule"] for key in FIRMWARE_RULES) or any(
-        selector.get("min_release") for selector in selectors_of(statement["rule"]).values()
-    )
-    age_days = (on - date.fromisoformat(statement["seen"])).days
-    stale = age_days > (STALE_FIRMWARE_DAYS if firmware else STALE_DAYS)
+def confidence_of(statement: JsonDict, on: date) -> tuple[str, bool]:
+    """The statement's confidence on a day, and whether it is old by then."""
+    facts = {"rule": statement["rule"], "seen": date.fromisoformat(statement["seen"]), "today": on}
     said = statement.get("confidence", "low")
-    return (LOWER[said] if stale else said), stale
-
-
-def known_on(case: JsonDict) -> date:
-    """The day on which the case was made; without one, no statement counts as old."""
-    text = case.get("show", {}).get("on")
-    return date.fromisoformat(text) if text else date.min
+    return confidence_at(confidence=said, **facts), is_soft(**facts)
 
 
 def _weak_statements(case: JsonDict, plan: JsonDict) -> Iterator[JsonDict]:
@@ -236,7 +222,7 @@ def _weak_statements(case: JsonDict, plan: JsonDict) -> Iterator[JsonDict]:
     for statement in statements(case):
         if not speaks_of_plan(statement["rule"], plan, models):
             continue
-        confidence, old = confidence_now(statement, known_on(case))
+        confidence, old = confidence_of(statement, known_on(case))
         if confidence == "low":
             yield _low_entry(statement, old=old)
         elif old:

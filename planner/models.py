@@ -5,6 +5,7 @@ from typing import Self
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.fields.json import KeyTransform
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
@@ -107,6 +108,14 @@ class Statement(models.Model):
 class PlanRunQuerySet(LeasedQuerySet, OfShop):
     """Questions about plans."""
 
+    def for_list(self) -> Self:
+        """With what a list shows of each, and without the large documents."""
+        return (
+            self.select_related("asked_by")
+            .defer("case", "assumptions", "answer")
+            .annotate(answered=KeyTransform("feasible", "answer"))
+        )
+
 
 class PlanRun(LeasedRow):
     """One planning: the case as it was known then, and the answer, kept whole."""
@@ -134,6 +143,11 @@ class PlanRun(LeasedRow):
 
     def __str__(self) -> str:
         return f"plan {self.pk} for {self.boat}"
+
+    @property
+    def wish_words(self) -> str:
+        """What was wished, in words."""
+        return "; ".join(self.wishes.get("words", [])) or "What is aboard is put right"
 
     @property
     def feasible(self) -> bool | None:

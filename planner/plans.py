@@ -2,6 +2,7 @@
 
 import heapq
 from dataclasses import dataclass, field
+from datetime import date
 from itertools import count
 from typing import Any
 
@@ -83,6 +84,12 @@ def distance_ft(case: JsonDict, start: str, end: str) -> int:
 
 def _by_length(case: JsonDict) -> list[JsonDict]:
     return sorted(case["boat"]["routes"], key=lambda route: route["feet"])
+
+
+def known_on(case: JsonDict) -> date:
+    """The day on which the case was made; without one, nothing counts as old."""
+    text = case.get("show", {}).get("on")
+    return date.fromisoformat(text) if text else date.min
 
 
 def device_of(case: JsonDict, name: str) -> JsonDict | None:

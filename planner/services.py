@@ -1,11 +1,11 @@
 """Ask for a plan, work it out, and plan again."""
 
-import logging
 import time
 from collections.abc import Callable
 from typing import Any
 
 from django.conf import settings
+from django.utils import timezone
 
 from planner.assumptions import settle_assumptions
 from planner.engine import ENGINE_VERSION, CaseFault, answer_case
@@ -14,9 +14,8 @@ from planner.models import PlanRun
 from shopapp.accounts.models import User
 from shopapp.boats.models import Boat
 from shopapp.errors import FactRefused, MoveRefused
+from shopapp.work.models import RowState
 from shopapp.work.services import ring
-
-log = logging.getLogger(__name__)
 
 JsonDict = dict[str, Any]
 IN_REQUEST_SECONDS = 2.0
@@ -40,7 +39,7 @@ def start_plan(
     run = PlanRun.objects.create(
         shop_id=boat.shop_id,
         boat=boat,
-        wishes=wishes,
+        wishes=wishes | {"words": [r["words"] for r in built.case["job"]["requests"]]},
         case=built.case,
         case_digest=digest_of(built.case),
         asked_by=by,
@@ -136,3 +135,20 @@ def try_again(*, run: PlanRun) -> None:
     if not PlanRun.objects.ask_again(run.pk):
         raise MoveRefused("Only a failed plan can be tried again.", todo="Look at the page anew.")
     advance_plan(run.pk, seconds=IN_REQUEST_SECONDS, last=False)
+
+
+def stop_plan(*, run: PlanRun, by: User) -> None:
+    """End the wait for a plan; a worker that is at it finds its claim gone."""
+    stopped = (
+        PlanRun.objects.filter(pk=run.pk)
+        .unfinished()
+        .update(
+            row_state=RowState.FAILED,
+            lease_owner=None,
+            lease_until=None,
+            reason=f"Stopped by {by}.",
+            finished_at=timezone.now(),
+        )
+    )
+    if not stopped:
+        raise MoveRefused("This plan is finished already.", todo="Look at the page anew.")

@@ -1,12 +1,12 @@
-"""Which facts of a unit rest on weak or old evidence (ages: common practice, no source)."""
+"""Which facts of a unit rest on weak or old evidence."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from shopapp.boats.facts import kind_of
 from shopapp.boats.models import Evidence, How, Sureness
 
-SOFT_AFTER_DAYS = {"release": 90, "model": 5 * 365, "serial": 5 * 365, "fuse_ma": 2 * 365}
 WATCHED = {
     "model": "model",
     "release": "release",
@@ -53,7 +53,8 @@ def _weakness(fact: str, words: str, row: Evidence | None, today: date) -> Weak 
     if row.sureness == Sureness.LOW:
         return Weak(fact, words, "a rough guess", told=True)
     days = (today - row.seen_at.date()).days
-    if days > SOFT_AFTER_DAYS.get(fact, days):
+    limit = kind_of("unit", fact).days
+    if limit is not None and days > limit:
         return Weak(fact, words, f"seen {_ago(days)}", told=False)
     return None
 
