@@ -17,7 +17,8 @@ from shopapp.boats.models import (
 from shopapp.customers.models import Customer, Phone
 from shopapp.demo.boat_plans import OLD_ADAPTER, BoatPlan, plan_boat
 from shopapp.demo.catalogue import search_text
-from shopapp.demo.networks import make_backbones, make_cables, make_evidence
+from shopapp.demo.evidence import make_evidence
+from shopapp.demo.networks import make_backbones, make_cables
 from shopapp.demo.reading import Catalogue, Plans, save_all
 
 BATCH = 500
@@ -146,7 +147,7 @@ def fill_boats(plans: Plans, catalogue: Catalogue, random: Random) -> None:
     units = make_units(plans, catalogue, locations, banks, random)
     make_cables(plans, catalogue, locations, units)
     make_backbones(plans, locations, units, random)
-    make_evidence(units, catalogue, random)
+    make_evidence(plans, catalogue, random)
 
 
 def make_locations(plans: Plans, random: Random) -> dict[tuple[int, str], Location]:

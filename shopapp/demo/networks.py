@@ -1,6 +1,5 @@
 """Write the demo's networks: cables, backbones, and how each unit is known."""
 
-from datetime import UTC, datetime, time, timedelta
 from decimal import Decimal
 from itertools import pairwise
 from random import Random
@@ -10,7 +9,6 @@ from shopapp.boats.models import (
     Cable,
     CableEnd,
     Drop,
-    Evidence,
     Feed,
     Segment,
     Tee,
@@ -97,30 +95,3 @@ def make_backbone(backbone: Backbone, nodes: list[Unit], locations: dict, random
         ),
     )
     Feed.objects.create(tee=tees[1], fuse_ma=3000, cutoff="electronics", volts=Decimal("12.6"))
-
-
-def make_evidence(units: dict, catalogue: Catalogue, random: Random) -> None:
-    """How model and release of each unit are known, some of it old, some only said."""
-    rows = []
-    for unit in units.values():
-        how = random.choices(("seen", "bus", "photo", "job", "customer"), (40, 25, 10, 15, 10))[0]
-        age = timedelta(days=random.choice((20, 60, 120, 400, 900)))
-        seen_at = datetime.combine(catalogue.today, time(15), UTC) - age
-        facts = {"model": unit.model.name}
-        if unit.release is not None:
-            facts["release"] = unit.release.name
-        rows += [
-            Evidence(
-                boat_id=unit.boat_id,
-                unit=unit,
-                fact=fact,
-                value=value,
-                how=how,
-                sureness="medium" if how == "customer" else "high",
-                seen_at=seen_at,
-                noted_at=seen_at,
-                by=catalogue.by,
-            )
-            for fact, value in facts.items()
-        ]
-    save_all(Evidence, rows)

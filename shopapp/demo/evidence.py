@@ -1,0 +1,79 @@
+"""How the demo's values are known: one survey for each boat, and what came after it."""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, time, timedelta
+from random import Random
+
+from shopapp.boats.facts import KINDS, SLOTS, Subject, text_of
+from shopapp.boats.models import Bank, Boat, Evidence, Location, Route, Unit
+from shopapp.demo.reading import Catalogue, Plans, save_all
+
+# Beyond this many boats only model and release of units keep their evidence.
+FULL_UP_TO = 2000
+SURVEY_DAYS = (12, 30, 55, 75, 140, 260, 520, 800)
+HOWS = ("seen", "bus", "photo", "job", "customer")
+HOW_SHARES = (52, 22, 8, 12, 6)
+
+
+def make_evidence(plans: Plans, catalogue: Catalogue, random: Random) -> None:
+    """Evidence of every value aboard that is known, some old, some only said."""
+    boats = {boat.pk: boat for boat, _plan in plans}
+    surveys = {pk: survey_time(catalogue, random) for pk in boats}
+    full = Boat.objects.of(next(iter(boats.values())).shop_id).count() <= FULL_UP_TO
+    rows = []
+    for subject in subjects(boats, full=full):
+        boat_id = subject.pk if isinstance(subject, Boat) else subject.boat_id
+        rows += evidence_of(subject, boat_id, surveys[boat_id], catalogue, random)
+    save_all(Evidence, rows)
+
+
+def survey_time(catalogue: Catalogue, random: Random) -> datetime:
+    """When the boat was surveyed."""
+    day = catalogue.today - timedelta(days=random.choice(SURVEY_DAYS))
+    return datetime.combine(day, time(15), UTC)
+
+
+def subjects(boats: dict[int, Boat], *, full: bool) -> Iterator[Subject]:
+    """All that carries evidence aboard these boats."""
+    yield from (
+        Unit.objects.filter(boat__in=boats)
+        .select_related("model", "release", "location", "bank")
+        .order_by("pk")
+    )
+    if not full:
+        return
+    yield from boats.values()
+    for kind in (Bank, Route, Location):
+        yield from kind.objects.filter(boat__in=boats).order_by("pk")
+
+
+def evidence_of(
+    subject: Subject, boat_id: int, surveyed: datetime, catalogue: Catalogue, random: Random
+) -> Iterator[Evidence]:
+    """A row for each known value, all from the survey but for one in five units."""
+    slot = SLOTS[type(subject)]
+    how = random.choices(HOWS, HOW_SHARES)[0] if slot == "unit" else "seen"
+    for fact in KINDS[slot]:
+        value = text_of(getattr(subject, fact, None))
+        if not value or (slot == "location" and fact == "room_note"):
+            continue
+        if slot == "route":
+            how = "seen" if subject.sureness == "high" else "assumed"
+        yield Evidence(
+            boat_id=boat_id,
+            fact=fact,
+            value=value,
+            how=how,
+            sureness=sureness(subject, how),
+            seen_at=surveyed,
+            noted_at=surveyed,
+            by=catalogue.by,
+            **({} if slot == "boat" else {slot: subject}),
+        )
+
+
+def sureness(subject: Subject, how: str) -> str:
+    """A route says itself how sure its length is; a customer's word is a good guess."""
+    if isinstance(subject, Route):
+        return subject.sureness
+    return "medium" if how == "customer" else "high"
