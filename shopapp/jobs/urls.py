@@ -2,10 +2,29 @@
 
 from django.urls import path
 
-from shopapp.jobs.views import papers
+from shopapp.jobs.views import answers, customer, lines, papers, quotes
 
 app_name = "jobs"
 urlpatterns = [
+    path("quotes/", quotes.quotes, name="quotes"),
+    path("quotes/<int:pk>/", quotes.quote, name="quote"),
+    path("quotes/of-plan/<int:run>/", quotes.quote_from_run, name="quote_from_run"),
+    path("quotes/<int:pk>/words/", quotes.quote_words, name="quote_words"),
+    path("quotes/<int:pk>/move/<slug:after>/", quotes.quote_move, name="quote_move"),
+    path("quotes/<int:pk>/send/", quotes.quote_send, name="quote_send"),
+    path("quotes/<int:pk>/revise/", quotes.quote_revise, name="quote_revise"),
+    path("quotes/<int:pk>/plan-again/", quotes.quote_again, name="quote_again"),
+    path("quotes/<int:pk>/answer/", answers.quote_answer, name="quote_answer"),
+    path("quotes/options/<int:pk>/", quotes.quote_option, name="quote_option"),
+    path("quotes/options/<int:option>/add-line/", lines.line_add, name="line_add"),
+    path("quotes/lines/<int:pk>/", lines.line, name="line"),
+    path("quotes/lines/<int:pk>/off/", lines.line_off, name="line_off"),
+    path("quotes/lines/<int:pk>/back/", lines.line_back, name="line_back"),
+    path("quotes/assumptions/<int:pk>/", quotes.assumption_settle, name="assumption_settle"),
+    path("q/<str:token>/", customer.customer_quote, name="customer_quote"),
+    path("q/<str:token>/accept/", customer.customer_accept, name="customer_accept"),
+    path("q/<str:token>/decline/", customer.customer_decline, name="customer_decline"),
+    path("q/<str:token>/paper/", customer.customer_paper, name="customer_paper"),
     path("papers/<int:pk>/", papers.paper, name="paper"),
     path("papers/<int:pk>/state/", papers.paper_state, name="paper_state"),
     path("papers/<int:pk>/fresh/", papers.paper_fresh, name="paper_fresh"),

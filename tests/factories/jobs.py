@@ -35,11 +35,22 @@ TASKS = [("T01", 20), ("T42", 30), ("T43", 45), ("T45", 25)]
 ASSUMPTIONS = [
     {
         "key": "unit:d1:release",
+        "number": 1,
         "text": "d1 is on release 2.0; its system page was not seen.",
         "decides": True,
+        "missing": True,
         "confirm_by": "photo of the system page",
+        "options": [0, 1, 2, 3, 4],
     },
-    {"key": "route:console:bow", "text": "The tube to the bow is free.", "decides": False},
+    {
+        "key": "route:console:bow",
+        "number": 2,
+        "text": "The tube to the bow is free.",
+        "decides": False,
+        "missing": False,
+        "confirm_by": "a look at the tube",
+        "options": [0, 2],
+    },
 ]
 
 

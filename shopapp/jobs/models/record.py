@@ -54,3 +54,9 @@ class Move(models.Model):
 
     def __str__(self) -> str:
         return f"{self.before} → {self.after}"
+
+    @property
+    def words(self) -> str:
+        """Where it went, in the words of the state; "Note" where it stayed."""
+        states = Quote.State if self.quote_id else Job.State
+        return "Note" if self.before == self.after else states(self.after).label

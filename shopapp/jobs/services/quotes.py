@@ -280,11 +280,16 @@ def settle_assumption(*, assumption: Assumption, state: str, by: User) -> None:
 
 def undecided(quote: Quote) -> list[Assumption]:
     """Assumptions of the options offered that decide whether it works, and that nobody settled."""
-    offered = [option for option in quote.options.all() if option.offered]
+    return undecided_of(list(quote.options.all()), list(quote.assumptions.all()))
+
+
+def undecided_of(options: list[QuoteOption], assumptions: list[Assumption]) -> list[Assumption]:
+    """The same, of rows that were read already."""
+    offered = [option for option in options if option.offered]
     open_states = {Assumption.State.OPEN, Assumption.State.ASKED}
     return [
         row
-        for row in quote.assumptions.all()
+        for row in assumptions
         if row.decides
         and row.state in open_states
         and any(row.speaks_of(option) for option in offered)

@@ -1,0 +1,54 @@
+"""Forms of the customer's own page; every field has its limit."""
+
+from typing import Any
+
+from django import forms
+
+from shopapp.jobs.models import Quote, QuoteOption
+from shopapp.ui.forms import DeskForm
+
+
+class AcceptForm(DeskForm):
+    """Accept one of the options offered, by name."""
+
+    option = forms.ModelChoiceField(
+        QuoteOption.objects.none(),
+        label="Which option do you accept?",
+        widget=forms.RadioSelect,
+        empty_label=None,
+        error_messages={"required": "Choose the option that you want."},
+    )
+    name = forms.CharField(
+        label="Your name",
+        max_length=120,
+        widget=forms.TextInput({"autocomplete": "name"}),
+        error_messages={"required": "Write your name: it stands for your signature."},
+    )
+    agreed = forms.BooleanField(
+        label="I accept this option with its assumptions and the terms above",
+        error_messages={"required": "Tick this to accept."},
+    )
+
+    def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        offered = quote.options.filter(offered=True)
+        self.fields["option"].queryset = offered
+        if len(offered) == 1:
+            self.fields["option"].initial = offered[0]
+
+
+class DeclineForm(DeskForm):
+    """Say no, with a reason."""
+
+    name = forms.CharField(
+        label="Your name",
+        max_length=120,
+        widget=forms.TextInput({"autocomplete": "name"}),
+        error_messages={"required": "Write your name."},
+    )
+    reason = forms.CharField(
+        label="What speaks against it",
+        max_length=1000,
+        required=False,
+        widget=forms.Textarea({"rows": "3", "maxlength": "1000"}),
+    )

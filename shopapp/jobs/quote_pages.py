@@ -1,0 +1,155 @@
+"""What the pages of a quote read, in a fixed number of queries."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from django.db.models import Min, Q, QuerySet
+from django.utils.safestring import SafeString, mark_safe
+
+from planner.picture import plan_picture, plan_rows
+from planner.sheet import MoneyRow, OptionColumn, Sheet, option_columns, options_sheet
+from shopapp.accounts.models import Shop
+from shopapp.jobs.models import Assumption, Quote, QuoteLine, QuoteOption
+from shopapp.jobs.services.lines import totals_of
+from shopapp.jobs.services.totals import Totals
+
+TONES = {
+    "building": "live",
+    "survey": "look",
+    "ready": "live",
+    "sent": "live",
+    "approved": "good",
+    "declined": "quiet",
+    "expired": "look",
+    "replaced": "quiet",
+}
+SETTLED = {Assumption.State.CONFIRMED}
+GOODS = (QuoteLine.LineKind.EQUIPMENT, QuoteLine.LineKind.SMALL)
+GROUPS = [
+    ("Equipment", ("equipment",)),
+    ("Small parts", ("small",)),
+    ("Labour", ("labour",)),
+    ("Travel, supplies and outside work", ("travel", "supplies", "outside")),
+    ("Credits", ("credit",)),
+]
+
+
+@dataclass(frozen=True)
+class OptionPage:
+    """One option with its column of the planner's sheet, its lines by kind and its sums."""
+
+    option: QuoteOption
+    column: OptionColumn
+    groups: list[tuple[str, list[QuoteLine]]]
+    left_out: list[QuoteLine]
+    totals: Totals
+    assumptions: list[Assumption]
+    picture: SafeString
+    rows: list[dict[str, str]]
+
+
+def quotes_listed(*, shop: Shop, words: str, state: str) -> QuerySet[Quote]:
+    """The quotes of a list, newest first, each with the lowest total offered."""
+    rows = Quote.objects.of(shop).select_related("boat", "customer", "accepted_option")
+    rows = rows.filter(state=state) if state in TONES else rows.exclude(state="replaced")
+    for word in words.split():
+        rows = rows.filter(
+            Q(number__iexact=word)
+            | Q(boat__search__contains=word.lower())
+            | Q(customer__search__contains=word.lower())
+        )
+    return rows
+
+
+def add_lowest(quotes: list[Quote]) -> None:
+    """Give each quote of a page its lowest total offered as `from_cents`; one query."""
+    offered = QuoteOption.objects.filter(quote__in=quotes, offered=True)
+    lowest = dict(offered.values_list("quote").annotate(Min("total_cents")).order_by())
+    for quote in quotes:
+        quote.from_cents = lowest.get(quote.pk)
+
+
+def columns_of(quote: Quote, assumptions: list[Assumption]) -> dict[int, OptionColumn]:
+    """The planner's columns by option position; what was confirmed since is no longer unknown."""
+    run = quote.run
+    settled = {row.key for row in assumptions if row.state in SETTLED}
+    entries = [entry for entry in run.assumptions if entry["key"] not in settled]
+    return {column.number: column for column in option_columns(run.case, run.answer, entries)}
+
+
+def sheet_of(quote: Quote, options: list[QuoteOption], assumptions: list[Assumption]) -> Sheet:
+    """The options side by side, with the quote's own money and minutes."""
+    columns = columns_of(quote, assumptions)
+    shown = [columns[option.position] for option in options]
+    sheet = options_sheet(case=quote.run.case, columns=shown, money=money_rows(options))
+    minutes = [option.minutes for option in options]
+    rows = [replace(row, cells=minutes) if row.key == "hours" else row for row in sheet.rows]
+    return replace(sheet, rows=rows)
+
+
+def money_rows(options: list[QuoteOption]) -> list[MoneyRow]:
+    """The sums of the options as rows; sums that are zero everywhere are left away."""
+    rows: list[MoneyRow] = [("Total", "total", [option.total_cents for option in options])]
+    for label, name in [
+        ("of it goods", "goods_cents"),
+        ("of it labour", "labour_cents"),
+        ("of it outside work", "outside_cents"),
+        ("less discounts and credits", "discount_cents"),
+        ("of it tax", "tax_cents"),
+        ("Deposit", "deposit_cents"),
+    ]:
+        cents = [getattr(option, name) for option in options]
+        if any(cents):
+            rows.append((label, "money", cents))
+    return rows
+
+
+def option_page(
+    *, quote: Quote, option: QuoteOption, column: OptionColumn, assumptions: list[Assumption]
+) -> OptionPage:
+    """One option in full; reads its lines unless they were prefetched."""
+    lines = list(option.lines.all())
+    case, plan, boat = quote.run.case, option.plan, quote.boat
+    picture = plan_picture(case=case, plan=plan, boat=boat, key=f"o{option.position}")
+    return OptionPage(
+        option=option,
+        column=column,
+        groups=list(_grouped([line for line in lines if not line.left_out])),
+        left_out=[line for line in lines if line.left_out],
+        totals=totals_of(quote=quote, rows=lines),
+        assumptions=[row for row in assumptions if row.speaks_of(option)],
+        # The drawing escapes every word it is given; it is made here, never stored.
+        picture=mark_safe(picture),  # noqa: S308 -- markup of our own making
+        rows=plan_rows(case=case, plan=plan, boat=boat),
+    )
+
+
+def _grouped(lines: list[QuoteLine]) -> Iterator[tuple[str, list[QuoteLine]]]:
+    for label, kinds in GROUPS:
+        found = [line for line in lines if line.kind in kinds]
+        if found:
+            yield label, found
+
+
+def chosen_option(options: list[QuoteOption], asked: str, quote: Quote) -> QuoteOption:
+    """The option asked for by its position; else the accepted one, else the first."""
+    for option in options:
+        if str(option.position) == asked:
+            return option
+    accepted = [option for option in options if option.pk == quote.accepted_option_id]
+    return (accepted or options)[0]
+
+
+def customer_options(quote: Quote, *, only: QuoteOption | None = None) -> dict[str, Any]:
+    """What the customer's page shows of the options: all offered, or the one accepted."""
+    rows = quote.options.prefetch_related("lines").filter(offered=True)
+    options = [row for row in rows if only is None or row.pk == only.pk]
+    assumptions = list(quote.assumptions.all())
+    columns = columns_of(quote, assumptions)
+    pages = [
+        option_page(quote=quote, option=o, column=columns[o.position], assumptions=assumptions)
+        for o in options
+    ]
+    shown = [row for row in assumptions if any(row.speaks_of(option) for option in options)]
+    return {"pages": pages, "assumptions": shown}
