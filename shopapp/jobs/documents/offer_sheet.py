@@ -70,7 +70,7 @@ def compare_rows(options: list[Facts], currency: str) -> list[Facts]:
         ("What is updated", [one["updates"] or ["nothing"] for one in options]),
         (
             "Not known yet, see the end",
-            [[", ".join(one["not_known"]) or "nothing open"] for one in options],
+            [[", ".join(one["not_known"]) or "nothing"] for one in options],
         ),
     ]
     return [
@@ -101,7 +101,7 @@ def _option(quote: Quote, option: QuoteOption) -> Facts:
         "updates": [
             f"{row['unit']}: {row['before']} → {row['after']}" for row in update_rows(paper, {})
         ],
-        "not_known": [f"release of {unit['unit']}" for unit in units if not unit["release_sure"]],
+        "not_known": _not_known(quote, option),
         "groups": _groups(lines),
         "rounding_cents": _rounding(option, lines),
     }

@@ -14,7 +14,7 @@ ASKED = {
 
 def expected_words(step: WorkStep) -> str:
     """`Backbone: 55 to 65 Ω`; where nothing is laid down, what to write."""
-    parts = [step.expect_text, _bounds(step)]
+    parts = dict.fromkeys([step.expect_text, _bounds(step)])
     figure = ", ".join(part for part in parts if part)
     label = step.expect_label
     if figure:
