@@ -94,9 +94,7 @@ class UnitFactory(DjangoModelFactory):
 
     boat = factory.SubFactory(BoatFactory)
     name = factory.Sequence(lambda n: f"d{n}")
-    model = factory.SubFactory(
-        EquipmentModelFactory, shop=factory.SelfAttribute("..boat.shop")
-    )
+    model = factory.SubFactory(EquipmentModelFactory, shop=factory.SelfAttribute("..boat.shop"))
     location = factory.SubFactory(LocationFactory, boat=factory.SelfAttribute("..boat"))
     networked = True
 

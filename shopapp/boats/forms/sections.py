@@ -25,6 +25,8 @@ class Section:
     title = ""
     hint = ""
     form: DeskForm | None = None
+    # The list of sections in a template is one of classes, not of calls.
+    do_not_call_in_templates = True
 
     def __init__(self, boat: Boat, request: HttpRequest) -> None:
         self.boat = boat
