@@ -27,7 +27,7 @@ class Change:
 def changes_of(obj: models.Model, limit: int = 50) -> list[Change]:
     """The latest changes of one row, newest first.
 
-    One query for the records, and one for each kind of row that they refer to.
+    One query for the records, and one for each kind of row that a change speaks of.
     """
     records = list(
         obj.history.select_related("history_user").order_by("-history_date", "-history_id")[
@@ -51,8 +51,9 @@ def _names(records: Iterable[Any], columns: Iterable[models.Field]) -> dict[type
     wanted: dict[type, set[Any]] = {}
     for column in columns:
         if column.is_relation:
-            numbers = {getattr(record, column.attname) for record in records} - {None}
-            wanted.setdefault(column.related_model, set()).update(numbers)
+            numbers = {getattr(record, column.attname) for record in records}
+            if len(numbers) > 1:
+                wanted.setdefault(column.related_model, set()).update(numbers - {None})
     return {
         model: {pk: str(row) for pk, row in model._base_manager.in_bulk(numbers).items()}
         for model, numbers in wanted.items()

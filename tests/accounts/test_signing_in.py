@@ -49,6 +49,7 @@ def test_after_six_wrong_tries_even_the_right_password_waits(writer: User) -> No
     assert codes == [422, 422, 422, 422, 422, 429]
     assert answer.status_code == HTTPStatus.TOO_MANY_REQUESTS
     assert "Too many wrong tries" in answer.content.decode()
+    assert "is shut for 1 h, because" in answer.content.decode()
     elsewhere = Client(REMOTE_ADDR="192.0.2.9").post("/sign-in/", AT_DOOR)
     assert elsewhere.status_code == HTTPStatus.FOUND
 

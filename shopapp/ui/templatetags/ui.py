@@ -3,7 +3,7 @@
 What nobody knows is shown as the words "not known", never as a zero or a blank.
 """
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 
 from django import template
@@ -101,6 +101,12 @@ def hours(minutes: int | None) -> str:
     if rest or not whole:
         parts.append(f"{rest} min")
     return " ".join(parts)
+
+
+@register.filter
+def span(length: timedelta) -> str:
+    """A span of time as `1 h`, in whole minutes."""
+    return hours(int(length.total_seconds()) // 60)
 
 
 @register.filter
