@@ -12,7 +12,7 @@ from planner.engine.plans import plan_of
 from planner.engine.pools import Found, Pool, Single, reweigh
 from planner.engine.problem import Option, Problem
 from planner.engine.reading import read_case
-from planner.engine.search import Search
+from planner.engine.search import search
 from planner.engine.skeletons import Demand
 
 Stop = Callable[[], bool] | None
@@ -80,14 +80,14 @@ class Answering:
         allowed: Callable[[int, Option], bool] | None = None,
     ) -> None:
         try:
-            Search(
+            search(
                 self.problem,
                 self.demand,
                 aim,
                 pool,
                 should_stop=self.should_stop,
                 allowed=allowed,
-            ).run()
+            )
         except SearchStoppedError:
             self.proven = False
 

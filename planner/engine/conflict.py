@@ -11,7 +11,7 @@ from planner.engine.frames import Aim
 from planner.engine.pools import Found, Single
 from planner.engine.problem import Problem
 from planner.engine.rules import broken_statements
-from planner.engine.search import Search
+from planner.engine.search import search
 from planner.engine.skeletons import Demand
 
 EXTRA_SWITCHES = 3
@@ -54,7 +54,7 @@ class Doubt:
             case.max_new + (0 if MAX_NEW in kept else EXTRA_SWITCHES),
         )
         pool = Single()
-        Search(self.problem, demand, Aim(0, 0, 0), pool, should_stop=self.should_stop).run()
+        search(self.problem, demand, Aim(0, 0, 0), pool, should_stop=self.should_stop)
         return pool.best
 
     def _keeps(self, found: Found) -> frozenset[str]:
