@@ -3,7 +3,7 @@
 from shopapp.boats.models import Bank
 from shopapp.catalog.models import Update
 from shopapp.customers.models import Customer
-from shopapp.jobs.cautions import cautions_for
+from shopapp.jobs.cautions import Caution, cautions_for
 from shopapp.jobs.documents.common import (
     Facts,
     boat_facts,
@@ -132,9 +132,14 @@ def _cautions(job: Job, steps: list[WorkStep]) -> list[dict[str, str]]:
         for step in steps
         if step.caution
     ]
-    said = {entry["code"].rsplit(":", 1)[-1] for entry in own}
+    return own + [one.as_fact() for one in more_cautions(job, steps)]
+
+
+def more_cautions(job: Job, steps: list[WorkStep]) -> list[Caution]:
+    """The cautions that the records call for and that none of the job's steps says."""
+    said = {step.key.rsplit(":", 1)[-1] for step in steps if step.caution}
     called_for = cautions_for(dangers_of(job.boat, job.case, job.plan))
-    return own + [one.as_fact() for one in called_for if SAID_BY_STEP.get(one.code) not in said]
+    return [one for one in called_for if not said & {one.code, SAID_BY_STEP.get(one.code)}]
 
 
 def _parts(job: Job) -> list[Facts]:

@@ -5,7 +5,6 @@ from django.urls import NoReverseMatch, reverse
 from shopapp.jobs.documents.common import Facts, code_picture, day_words, local_day, site_address
 from shopapp.jobs.documents.facts import digest_of, facts_of, subject_of
 from shopapp.jobs.documents.files import discard, discard_leftovers, store
-from shopapp.jobs.documents.offer_sheet import customer_address
 from shopapp.jobs.documents.pictures import plan_pictures
 from shopapp.jobs.models import Document, Job, Quote
 from shopapp.pdf import print_pdf
@@ -51,11 +50,13 @@ def _address(subject: Job | Quote) -> str:
     """What the code on the paper opens: the job, or the customer's page of a quote once sent."""
     if isinstance(subject, Job):
         return site_address(_path("jobs:job", subject.pk))
-    return customer_address(subject) or site_address(_path("jobs:quote", subject.pk))
+    if subject.token:
+        return site_address(_path("jobs:customer_quote", subject.token))
+    return site_address(_path("jobs:quote", subject.pk))
 
 
-def _path(name: str, pk: int) -> str:
+def _path(name: str, key: int | str) -> str:
     try:
-        return reverse(name, args=[pk])
+        return reverse(name, args=[key])
     except NoReverseMatch:
         return "/"

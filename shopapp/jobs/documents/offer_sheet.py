@@ -2,8 +2,6 @@
 
 from decimal import Decimal
 
-from django.conf import settings
-
 from shopapp.jobs.documents.common import (
     Facts,
     boat_facts,
@@ -193,8 +191,3 @@ def _percent(value: Decimal) -> str:
 
 def _lines_of_text(text: str) -> list[str]:
     return [line.strip() for line in text.splitlines() if line.strip()]
-
-
-def customer_address(quote: Quote) -> str:
-    """Where the customer answers, once the quote is sent; else empty."""
-    return f"{settings.SITE_ADDRESS}/offer/{quote.token}/" if quote.token else ""
