@@ -59,7 +59,7 @@ class Cast:
     people: dict[str, User]
     today: date
     random: Random
-    words: dict[str, list[str]]
+    words: dict[str, Any]
 
 
 def make_run(cast: Cast, boat: Boat) -> PlanRun | None:
@@ -113,7 +113,7 @@ def make_quote(cast: Cast, boat: Boat) -> Quote | None:
         customer=boat.customer,
         boat=boat,
         came_by=cast.random.choice(Enquiry.Way.values),
-        words=cast.random.choice(cast.words["asks"]),
+        words=cast.random.choice(cast.words["asks"][run.wishes["requests"][0]["kind_wanted"]]),
         taken_by=cast.people["wren"],
     )
     quote = create_quote(run=run, by=cast.people["wren"], enquiry=enquiry)
@@ -187,7 +187,7 @@ def make_enquiries(cast: Cast, boats: list[Boat]) -> None:
             customer=boat.customer,
             boat=boat,
             came_by=cast.random.choice(Enquiry.Way.values),
-            words=cast.random.choice(cast.words["asks"]),
+            words=cast.random.choice(cast.words["asks"]["any"]),
             taken_by=cast.people["wren"],
             taken_at=timezone.now() - timedelta(days=days, hours=2),
         )

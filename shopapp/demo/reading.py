@@ -26,7 +26,7 @@ class Catalogue:
     models: dict[str, EquipmentModel]
     releases: dict[tuple[int, str], Release]
     cables: dict[int, Part]
-    words: dict[str, list[str]]
+    words: dict[str, Any]
     by: User
     today: date
 
