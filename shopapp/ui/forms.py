@@ -113,7 +113,7 @@ class PickWidget(forms.Widget):
         pick = _pick(self.kind)
         if self.free:
             return str(value)
-        return pick.label_of(_asked(self.request, self.kind), str(value))
+        return _label(pick, _asked(self.request, self.kind), str(value))
 
     def get_context(self, name: str, value: Any, attrs: dict | None) -> dict[str, Any]:
         """Facts for the template: name, value, the text shown, the list's address."""
@@ -189,6 +189,15 @@ class PickField(forms.Field):
         if isinstance(value, TypedText):
             value = _only_match(pick, request, value)
         return _chosen(pick, request, str(value))
+
+
+def _label(pick: Pick, request: HttpRequest, value: str) -> str:
+    # A sheet of many rows names the same few things over and over: look each up once.
+    known = request.__dict__.setdefault("pick_labels", {})
+    key = (pick.kind, value)
+    if key not in known:
+        known[key] = pick.label_of(request, value)
+    return known[key]
 
 
 def _only_match(pick: Pick, request: HttpRequest, text: str) -> str:

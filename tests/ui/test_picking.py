@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from http import HTTPStatus
+from typing import Any
 
 import pytest
 from django import forms
@@ -128,6 +129,15 @@ def test_the_label_of_a_chosen_row_is_drawn_by_the_server(writer: User, manager:
     assert 'value="Mona Reed"' in shown
     assert f'name="who" value="{manager.pk}"' in shown
     assert 'role="combobox"' in shown
+
+
+def test_a_row_named_twice_on_a_page_is_looked_up_once(
+    writer: User, manager: User, django_assert_num_queries: Any
+) -> None:
+    request = form_of(writer, Chosen).request
+    with django_assert_num_queries(1):
+        shown = [str(Chosen(initial={"who": manager}, request=request)["who"]) for _ in range(3)]
+    assert all('value="Mona Reed"' in text for text in shown)
 
 
 def test_a_form_without_its_request_says_what_is_missing() -> None:
