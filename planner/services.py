@@ -11,6 +11,7 @@ from planner.assumptions import settle_assumptions
 from planner.engine import ENGINE_VERSION, CaseFault, answer_case
 from planner.loaders import build_case, digest_of
 from planner.models import PlanRun
+from planner.rewiring import leave_cables
 from shopapp.accounts.models import User
 from shopapp.boats.models import Boat
 from shopapp.errors import FactRefused, MoveRefused
@@ -88,7 +89,8 @@ def worker_seconds() -> float:
 
 def _answer(run: PlanRun, seconds: float) -> JsonDict:
     options = run.wishes.get("options", OPTIONS)
-    return answer_case(run.case, options=options, should_stop=stop_after(seconds))
+    answer = answer_case(run.case, options=options, should_stop=stop_after(seconds))
+    return leave_cables(run.case, answer)
 
 
 def stop_after(seconds: float) -> Callable[[], bool]:

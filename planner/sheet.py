@@ -14,6 +14,7 @@ from planner.telling import (
     bought_words,
     given_up_words,
     in_names,
+    in_words,
     opening_sentence,
     update_words,
 )
@@ -188,7 +189,7 @@ def step_rows(case: JsonDict, plan: JsonDict) -> list[JsonDict]:
     ports = {cable["id"]: cable.get("ends", {}) for cable in case["boat"]["cables"]}
     steps = order_of_work(case, plan, known, _complete(ports))
     return [
-        step | {name: in_names(case, step[name]) for name in ("title", "detail") if step[name]}
+        step | {key: in_words(case, plan, step[key]) for key in ("title", "detail") if step[key]}
         for step in steps
     ]
 

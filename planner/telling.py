@@ -101,10 +101,23 @@ def _joins(case: JsonDict, unit: JsonDict) -> bool:
 def in_names(case: JsonDict, text: str) -> str:
     """The text with models and parts by their names instead of their codes."""
     show = case.get("show", {})
-    names = {code: row["name"] for code, row in {**show.get("parts", {})}.items()}
+    names = {code: row["name"] for code, row in show.get("parts", {}).items()}
     names |= {code: row["name"] for code, row in show.get("models", {}).items()}
     if not names:
         return text
     codes = sorted(names, key=len, reverse=True)
     pattern = rf"(?<![\w-])(?:{'|'.join(map(re.escape, codes))})(?![\w-])"
     return re.sub(pattern, lambda found: names[found.group()], text)
+
+
+def in_words(case: JsonDict, plan: JsonDict, text: str) -> str:
+    """The text with models, parts and new units by their names instead of their codes."""
+    new = {
+        unit["unit"]: unit_label(case, unit)
+        for unit in plan["units"]
+        if device_of(case, unit["unit"]) is None
+    }
+    for name, label in new.items():
+        text = re.sub(rf"\({re.escape(name)}, ", "(new, ", text)
+        text = re.sub(rf"(?<![\w-]){re.escape(name)}(?![\w-])", f"the {label}", text)
+    return in_names(case, text)
