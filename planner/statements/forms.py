@@ -9,7 +9,7 @@ from django.utils import timezone
 from planner.models import Statement
 from planner.statements.checks import MOST_UNITS, Fault
 from planner.statements.selector_form import SelectorPart
-from planner.statements.services import Findings, check_code, look_into, next_code
+from planner.statements.services import Findings, check_code, check_supersedes, look_into, next_code
 from planner.statements.words import tell_rule, verb_of
 from shopapp.errors import FactRefused
 from shopapp.ui.forms import DeskModelForm, PickField
@@ -98,6 +98,15 @@ class StatementForm(DeskModelForm):
         except FactRefused as error:
             raise forms.ValidationError(f"{error.message} {error.todo}") from error
         return code
+
+    def clean_supersedes(self) -> Statement | None:
+        """One that is in force."""
+        old = self.cleaned_data["supersedes"]
+        try:
+            check_supersedes(statement=self.instance, old=old)
+        except FactRefused as error:
+            raise forms.ValidationError(f"{error.message} {error.todo}") from error
+        return old
 
     def clean_seen(self) -> Any:
         """Not later than today."""

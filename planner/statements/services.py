@@ -67,7 +67,10 @@ def save_statement(*, statement: Statement, by: User, accept_clash: bool = False
     open eyes: then both stay, and the planner meets the stricter.
     """
     check_code(statement.code)
-    _check_supersedes(statement)
+    if statement.supersedes_id:
+        # Two people superseding the same one wait for each other.
+        list(Statement.objects.select_for_update().filter(pk=statement.supersedes_id))
+    check_supersedes(statement=statement, old=statement.supersedes)
     found = look_into(shop=statement.shop, rule=statement.rule, statement=statement)
     if found.faults:
         raise FactRefused(found.faults[0].message, field=found.faults[0].place)
@@ -80,8 +83,8 @@ def save_statement(*, statement: Statement, by: User, accept_clash: bool = False
     return statement
 
 
-def _check_supersedes(statement: Statement) -> None:
-    old = statement.supersedes
+def check_supersedes(*, statement: Statement, old: Statement | None) -> None:
+    """Refuse to supersede what is retired, superseded already, or itself the later one."""
     if old is None:
         return
     if old.shop_id != statement.shop_id or old.retired_at:
