@@ -204,7 +204,11 @@ def test_an_open_assumption_is_never_shown_as_nothing_unknown(media: Path, manag
     quote = sent_quote(manager)
     facts = facts_of("quote", quote)
     row = next(row for row in facts["compare"] if row["label"].startswith("Not known"))
-    assert row["cells"] == [["A1 ◆, A2"]] * len(facts["options"])
+    marks = {1: "A1 ◆", 2: "A2"}
+    for cell, option in zip(row["cells"], quote.options.filter(offered=True), strict=True):
+        resting = [one for one in quote.assumptions.all() if one.speaks_of(option)]
+        assert resting
+        assert cell == [", ".join(marks[one.number] for one in resting)]
     quote.assumptions.update(state="confirmed")
     row = facts_of("quote", type(quote).objects.get(pk=quote.pk))["compare"][-1]
     assert row["cells"] == [["nothing"]] * len(facts["options"])
