@@ -343,9 +343,7 @@ class _Check:
         for name, unit in self.units.items():
             fresh = unit["fate"] in ("added", "replaced")
             stands[name] = (
-                self.models[unit["model"]]["ships_with"]
-                if fresh
-                else self.devices[name]["release"]
+                self.models[unit["model"]]["ships_with"] if fresh else self.devices[name]["release"]
             )
         for n, step in enumerate(self.plan["updates"]):
             model = self.models[self.units[step["unit"]]["model"]]

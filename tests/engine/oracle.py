@@ -236,9 +236,7 @@ class _Everything:
             (u["fate"], u["model"], u["networked"]) if u else None
             for u in (own.get(x["id"]) for x in (*self.plain, *self.adds))
         )
-        models = Counter(
-            u["model"] for u in joined if self.models[u["model"]]["kind"] == "switch"
-        )
+        models = Counter(u["model"] for u in joined if self.models[u["model"]]["kind"] == "switch")
         broken = self._broken(own, units, joined, new_count)
         keeps = all(self._kept(d, own[d["id"]]) for d in self.plain)
         return total, changes, behind, (kind, tuple(sorted(models.items()))), broken, keeps
