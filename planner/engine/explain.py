@@ -123,7 +123,9 @@ def _acts(facts: Case, plan: dict[str, Any]) -> Iterator[str]:
     for row in rows:
         if row["fate"] == "replaced":
             old = next(d.model for d in facts.devices if d.id == row["unit"])
-            yield f"put a {row['model']} in place of the {old} ({row['unit']}) at {row['location']}"
+            off = "" if row["networked"] else ", off the network"
+            place = f"the {old} ({row['unit']}) at {row['location']}"
+            yield f"put a {row['model']} in place of {place}{off}"
     yield from _partings(facts, rows)
     updated = sorted({update["unit"] for update in plan["updates"]})
     if updated:
@@ -136,7 +138,7 @@ def _partings(facts: Case, rows: list[Row]) -> Iterator[str]:
     removed = [unit_name(row) for row in rows if row["fate"] == "removed"]
     if removed:
         yield f"take out {listed(removed)}"
-    off = [row for row in rows if row["fate"] in ("stays", "replaced") and not row["networked"]]
+    off = [row for row in rows if row["fate"] == "stays" and not row["networked"]]
     off_names = [unit_name(row) for row in off if row["unit"] in networked]
     if off_names:
         yield f"leave {listed(off_names)} off the network"

@@ -1,0 +1,60 @@
+"""A search that is ended early never shows its best so far as the best there is."""
+
+from planner.engine import answer_case, tell_page
+from tests.engine.checker import faults_of
+from tests.engine.test_cases import load
+
+
+class After:
+    """Says stop from the n-th question on."""
+
+    def __init__(self, count):
+        self.count = count
+        self.asked = 0
+
+    def __call__(self):
+        self.asked += 1
+        return self.asked > self.count
+
+
+def test_stopped_at_once_nothing_is_claimed():
+    case, _ = load("trade-third-unit")
+
+    answer = answer_case(case, should_stop=After(0))
+
+    assert answer == {"feasible": None, "strategies": None, "options": [], "proven": False}
+    assert "not known" in tell_page(case, answer)
+
+
+def test_stopped_midway_the_plans_found_are_right_but_not_proven():
+    case, expected = load("medium-004")
+    asked = After(10**9)
+    answer_case(case, should_stop=asked)
+    seen = []
+    for count in range(1, asked.asked, 7):
+        answer = answer_case(case, should_stop=After(count))
+        if answer["options"]:
+            seen.append(answer)
+            assert answer["proven"] is False
+            assert faults_of(case, answer["options"][0]) == []
+            assert answer["options"][0]["total_cents"] >= expected["options"][0]
+            assert "Time ran out" in tell_page(case, answer)
+    assert seen
+
+
+def test_a_stop_that_never_comes_leaves_the_answer_proven():
+    case, _ = load("trade-third-unit")
+
+    assert answer_case(case, should_stop=lambda: False) == answer_case(case)
+
+
+def test_stopped_among_the_ways_out_the_refusal_stands():
+    case, _ = load("trade-impossible")
+    asked = After(10**9)
+    answer_case(case, should_stop=asked)
+
+    answer = answer_case(case, should_stop=After(asked.asked - 1))
+
+    assert answer["feasible"] is False
+    assert (answer["conflict"], answer["relaxations"], answer["proven"]) == (None, None, False)
+    assert tell_page(case, answer)
