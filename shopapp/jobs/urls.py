@@ -2,10 +2,16 @@
 
 from django.urls import path
 
-from shopapp.jobs.views import answers, customer, lines, papers, quotes
+from shopapp.jobs.views import answers, customer, enquiries, lines, papers, quotes
 
 app_name = "jobs"
 urlpatterns = [
+    path("enquiries/", enquiries.enquiries, name="enquiries"),
+    path("enquiries/add/", enquiries.enquiry_add, name="enquiry_add"),
+    path("enquiries/<int:pk>/", enquiries.enquiry, name="enquiry"),
+    path("enquiries/<int:pk>/edit/", enquiries.enquiry_edit, name="enquiry_edit"),
+    path("enquiries/<int:pk>/close/", enquiries.enquiry_close, name="enquiry_close"),
+    path("enquiries/<int:pk>/reopen/", enquiries.enquiry_reopen, name="enquiry_reopen"),
     path("quotes/", quotes.quotes, name="quotes"),
     path("quotes/<int:pk>/", quotes.quote, name="quote"),
     path("quotes/of-plan/<int:run>/", quotes.quote_from_run, name="quote_from_run"),
