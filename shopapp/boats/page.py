@@ -72,8 +72,18 @@ def unit_line(unit: Unit, marks: Marks) -> Line:
         "bank": str(unit.bank) if unit.bank else "",
         "serial": unit.serial,
     }
-    cells = [marks.cell("unit", unit.pk, name, text) for name, text in values.items()]
-    return _line(unit, cells)
+    line = _line(unit, [marks.cell("unit", unit.pk, name, text) for name, text in values.items()])
+    _say_not_needed(unit, line)
+    return line
+
+
+def _say_not_needed(unit: Unit, line: Line) -> None:
+    # Where there is nothing to know, "not known" would only hide what is really missing.
+    for cell in line.cells:
+        bare = cell.fact == "adapters" and not unit.model.adapter_id
+        without = cell.fact == "release" and not getattr(unit, "has_firmware", True)
+        if (bare or without) and not cell.known:
+            cell.text, cell.quiet = ("none needed" if bare else "no firmware"), True
 
 
 def unit_facts(unit: Unit, marks: Marks) -> Line:
@@ -198,7 +208,8 @@ def cautions(boat: Boat, aboard: Aboard) -> list[str]:
     elif boat.fuel.startswith("gasoline"):
         said.append(
             "Gasoline aboard: what is not ignition-protected stays out of vapour spaces, or behind "
-            "a bulkhead, or 2 ft off in the open air (33 CFR 183.410)."
+            "a bulkhead, or 2 ft off in the open air (33 CFR 183.410). Closed spaces with a tank, "
+            "a fill or a portable can count as vapour spaces, with an outboard too."
         )
     if any(not bank.chemistry for bank in aboard.banks):
         said.append("A bank's chemistry is not known: treat it as lithium until it is seen.")

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from shopapp.boats.aboard import Aboard, Bone, load_aboard
 from shopapp.boats.drawing import Backbone, BoatSheet, Place, Plate, Run, Tee, draw_boat
-from shopapp.boats.models import Boat, CableEnd, Drop
+from shopapp.boats.models import Boat, Cable, CableEnd, Drop, Unit
 from shopapp.boats.models import Tee as TeeRow
 
 FEET_PER_METRE = Decimal("3.28084")
@@ -37,20 +37,26 @@ def _number(value: Decimal | None) -> float | None:
     return None if value is None else float(value)
 
 
-def _plate(unit: object) -> Plate:
+def _plate(unit: Unit) -> Plate:
     return Plate(
         id=unit.name,
         name=unit.name,
-        model=unit.model.name,
+        model=_model_words(unit),
         kind=unit.model.kind,
         place=unit.location.name,
         release_before=unit.release.name if unit.release else None,
-        networked=bool(unit.networked),
+        networked=unit.networked is not False,
         ports=unit.model.ports,
     )
 
 
-def _run(aboard: Aboard, cable: object) -> Run | None:
+def _model_words(unit: Unit) -> str:
+    # The plate has no sign for it: what nobody knows is said in words.
+    words = unit.model.name
+    return words if unit.networked is not None else f"{words}, on the Ethernet or not: not known"
+
+
+def _run(aboard: Aboard, cable: Cable) -> Run | None:
     ends = aboard.ends.get(cable.pk, {})
     names = {unit.pk: unit.name for unit in aboard.fitted}
     a, b = (_unit_of(ends.get(side), names) for side in ("a", "b"))

@@ -78,26 +78,24 @@ class RowsOnce(BaseFormSet):
     once = ""
     twice = ""
 
+    @property
+    def kept(self) -> list[Any]:
+        """The rows filled in and not struck."""
+        filled = [form for form in self.forms if form.has_changed() or form.initial]
+        return [form for form in filled if not self._should_delete_form(form)]
+
     def clean(self) -> None:
         """Say it beside the second one."""
         seen: set[str] = set()
-        for form in self.forms:
+        for form in self.kept:
             value = "".join(str(form.cleaned_data.get(self.once, "")).split()).casefold()
-            if not value or form in self.deleted_forms:
-                continue
-            if value in seen:
+            if value and value in seen:
                 form.add_error(self.once, self.twice)
             seen.add(value)
 
-    def is_valid(self) -> bool:
-        """Also false where `clean` put an error beside a row's field."""
-        return super().is_valid() and not any(form.errors for form in self.kept())
-
-    def kept(self) -> list[Any]:
-        """The rows filled in and not struck."""
-        return [
-            form for form in self.forms if form.has_changed() and form not in self.deleted_forms
-        ]
+    def values(self, *names: str) -> list[tuple]:
+        """The kept rows as tuples."""
+        return [tuple(form.cleaned_data[name] for name in names) for form in self.kept]
 
 
 class PhoneRows(RowsOnce):
@@ -108,11 +106,7 @@ class PhoneRows(RowsOnce):
 
     def rows(self) -> list[PhoneRow]:
         """What the service takes."""
-        return [
-            PhoneRow(form.cleaned_data["number"], form.cleaned_data["label"])
-            for form in self.forms
-            if form.cleaned_data.get("number") and form not in self.deleted_forms
-        ]
+        return [PhoneRow(*row) for row in self.values("number", "label")]
 
 
 class ApproverRows(RowsOnce):
@@ -123,12 +117,7 @@ class ApproverRows(RowsOnce):
 
     def rows(self) -> list[ApproverRow]:
         """What the service takes."""
-        names = ("name", "relation", "up_to_cents")
-        return [
-            ApproverRow(*(form.cleaned_data[name] for name in names))
-            for form in self.forms
-            if form.cleaned_data.get("name") and form not in self.deleted_forms
-        ]
+        return [ApproverRow(*row) for row in self.values("name", "relation", "up_to_cents")]
 
 
 PhoneSheet = formset_factory(PhoneForm, formset=PhoneRows, extra=1, max_num=20, can_delete=True)

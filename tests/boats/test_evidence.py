@@ -126,7 +126,7 @@ def test_a_dispute_is_settled_against_the_newer_value_once(unit: Unit, technicia
 def test_a_release_that_the_model_never_had_is_refused_and_nothing_is_written(
     unit: Unit, technician: User
 ) -> None:
-    with pytest.raises(FactRefused, match="9.9") as refused:
+    with pytest.raises(FactRefused, match=r"9\.9") as refused:
         state_release(unit, "9.9", "bus", technician)
     assert refused.value.field == "release"
     assert Evidence.objects.count() == 0

@@ -68,10 +68,7 @@ class TeeForm(RowForm):
     unit = OneOf(label="Drop to unit", required=False, gone="Choose a unit aboard this boat.")
     node = forms.CharField(label="or to", required=False, max_length=60)
     drop_m = Metres("Drop (m)")
-    load_units = forms.IntegerField(
-        label="LEN", required=False, min_value=0, max_value=1000,
-        help_text="Load equivalency number: 1 is 50 mA.",
-    )  # fmt: skip
+    load_units = forms.IntegerField(label="Load (LEN)", required=False, min_value=0, max_value=1000)
     feeds = forms.BooleanField(label="Power in", required=False)
     fuse_ma = ThousandthField(label="Fuse (A)", max_value=1000)
     cutoff = forms.CharField(label="Cut-off", required=False, max_length=80)

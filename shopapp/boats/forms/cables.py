@@ -74,10 +74,14 @@ class CableForm(RowForm):
         widget=forms.TextInput({"data-no-copy": "", "placeholder": "auto", "class": "short"}),
         error_messages={"invalid": "Letters, figures, - and _ only, as on a flag: c1."},
     )  # fmt: skip
-    part = OneOf(label="Type", gone="Choose a network cable of the catalogue.")
-    end_a = OneOf(label="End A", gone=NOT_ABOARD)
+    part = OneOf(
+        label="Type",
+        gone="Choose a network cable of the catalogue.",
+        widget=forms.Select({"class": "type"}),
+    )
+    end_a = OneOf(label="End A", gone=NOT_ABOARD, widget=forms.Select({"class": "end"}))
     port_a = Port()
-    end_b = OneOf(label="End B", gone=NOT_ABOARD)
+    end_b = OneOf(label="End B", gone=NOT_ABOARD, widget=forms.Select({"class": "end"}))
     port_b = Port()
     note = forms.CharField(max_length=200, required=False)
 

@@ -23,6 +23,7 @@ class Section:
 
     key = ""
     title = ""
+    word = ""
     hint = ""
     form: DeskForm | None = None
     # The list of sections in a template is one of classes, not of calls.
@@ -34,6 +35,13 @@ class Section:
         self.request = request
         self.sheets: list[tuple[str, BaseSheet, str]] = []
         self.build()
+        if self.data is None:
+            self._begin()
+
+    def _begin(self) -> None:
+        # Entry goes on by keyboard: the cursor waits in the first empty row.
+        form = self.sheets[0][1].forms[-1]
+        form.visible_fields()[0].field.widget.attrs["autofocus"] = True
 
     def build(self) -> None:
         """Lay out the sheets: heading, sheet, the words of its button."""
@@ -59,7 +67,7 @@ class Section:
 class Places(Section):
     """Locations and routes."""
 
-    key, title = "places", "Locations and routes"
+    key, title, word = "places", "Locations and routes", "locations and routes"
     hint = (
         "Where units sit and cables end, and the ways between them as a cable really runs. "
         "A route may name a location that is entered in the same save."
@@ -83,7 +91,7 @@ class Places(Section):
 class Banks(Section):
     """Battery banks."""
 
-    key, title = "banks", "Battery banks"
+    key, title, word = "banks", "Battery banks", "battery banks"
     hint = "What feeds the electronics. Leave empty what nobody has seen: empty means not known."
 
     def build(self) -> None:
@@ -99,7 +107,7 @@ class Banks(Section):
 class Units(Section):
     """Installed units."""
 
-    key, title = "units", "Units"
+    key, title, word = "units", "Units", "units"
     hint = (
         "Type a few letters of the model. An empty short name is given by itself; an empty "
         "release means not known. A struck unit is kept on record as removed."
@@ -118,7 +126,7 @@ class Units(Section):
 class Cables(Section):
     """Network cables."""
 
-    key, title = "cables", "Network cables"
+    key, title, word = "cables", "Network cables", "network cables"
     hint = (
         "From port to port. Type the unit's short name to jump to it in the list; the location "
         "follows from the unit. An empty port means not known."
@@ -137,7 +145,7 @@ class Cables(Section):
 class Bone(Section):
     """The NMEA 2000 backbone."""
 
-    key, title = "backbone", "NMEA 2000 backbone"
+    key, title, word = "backbone", "NMEA 2000 backbone", "the backbone"
     hint = (
         "One row a tee, in order from end to end, with the cable from the one before, what hangs "
         "on it, and where power comes in. Both ends carry a terminator."

@@ -61,7 +61,7 @@ class UnitForm(RowForm):
     """A row of the sheet of units."""
 
     name = forms.SlugField(
-        label="Short name",
+        label="Name",
         required=False,
         max_length=40,
         widget=forms.TextInput(
@@ -82,7 +82,7 @@ class UnitForm(RowForm):
         widget=FigureInput({"inputmode": "numeric", "class": "figure"}),
     )  # fmt: skip
     fuse_ma = ThousandthField(label="Fuse (A)", max_value=1000)
-    cutoff = forms.CharField(label="Cut-off switch", required=False, max_length=80)
+    cutoff = forms.CharField(label="Cut-off", required=False, max_length=80)
     bank = OneOf(
         label="Fed from", required=False, blank="not known",
         gone="Choose a bank of this boat; enter it under Banks first.",

@@ -23,7 +23,9 @@ class UnitQuerySet(models.QuerySet):
 
     def for_sheet(self) -> Self:
         """With what a boat's sheet shows of each."""
-        return self.select_related("model__family__maker", "release", "location", "bank")
+        firmware = Release.objects.filter(model=models.OuterRef("model"))
+        rows = self.select_related("model__family__maker", "release", "location", "bank")
+        return rows.annotate(has_firmware=models.Exists(firmware))
 
 
 class Unit(models.Model):

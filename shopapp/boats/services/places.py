@@ -61,10 +61,15 @@ def free_names(*, kind: type[Subject], rows: Sequence[Row], name: str = "name") 
 
 
 def state(subject: Subject, row: Row) -> list[Stated]:
-    """The facts that a row states: what was changed, or typed into a new row."""
-    names = [name for name in KINDS[slot_of(subject)] if name in row.changed]
+    """The facts that a row states: what was changed, or what a new row says."""
+    names = list(KINDS[slot_of(subject)])
     if row.pk is None:
-        names = [name for name in names if row.values.get(name) not in {None, ""}]
+        # A nought or a "no" counts only where it was typed: blank is neither.
+        blank = {None, ""}
+        names = [name for name in names if row.values.get(name) not in blank]
+        names = [name for name in names if row.values[name] or name in row.changed]
+    else:
+        names = [name for name in names if name in row.changed]
     return [Stated(subject, name, row.values.get(name)) for name in names]
 
 

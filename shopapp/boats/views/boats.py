@@ -64,7 +64,7 @@ def boat(request: HttpRequest, pk: int) -> HttpResponse:
     facts = {
         "boat": row,
         "tab": "sheet",
-        "drawing": draw_boat(sheet, key="boat", width=1120) if sheet.places else "",
+        "drawing": draw_boat(sheet, key="boat", width=760) if sheet.places else "",
         "drawing_rows": sheet_rows(sheet),
         **sheet_facts(row, aboard, load_marks(row)),
     }
