@@ -5,11 +5,16 @@ cable fits any port and only the locations decide what a link costs. Spanning tr
 few nodes are enumerated with a bound; for each, the leaves are handed to ports by `flow`.
 """
 
+import heapq
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from planner.engine.flow import Ports, spread_leaves
 from planner.engine.network import Wiring
+
+Join = tuple[int, int, int]
+Joins = tuple[Join, ...]
 
 
 class Node(NamedTuple):
@@ -73,122 +78,152 @@ class LinkSolver:
         return None if cents is None else Links(cents, (), ())
 
 
+class _Twig(NamedTuple):
+    """A tree over some of the nodes, told apart only as far as cost and ports go.
+
+    `inside` holds (lot, links) of each node joined, `outside` how many of each lot are not yet,
+    `used` the links between each pair of locations.
+    """
+
+    inside: tuple[tuple[int, int], ...]
+    outside: tuple[int, ...]
+    used: tuple[tuple[tuple[int, int], int], ...]
+
+
 class _TreeSearch:
-    """Branch and bound over the spanning trees of the nodes."""
+    """Grows trees from the first node, cheapest outlook first; equal nodes form one lot."""
 
     def __init__(self, wiring: Wiring, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> None:
         self.wiring = wiring
         self.nodes = nodes
         self.leaves = leaves
-        self.edges = self._edges()
-        self.best: Links | None = None
-        self.seen: set[tuple[tuple[int, ...], tuple[tuple[int, int, int], ...]]] = set()
-        self.leaf_bound = 0
+        self.lots = sorted(set(nodes))
+        self.nearest = [self._nearest(lot) for lot in self.lots]
 
-    def _edges(self) -> list[tuple[int, int, int]]:
-        free, price = self.wiring.free, self.wiring.price
-        found = []
-        for i, one in enumerate(self.nodes):
-            for j in range(i + 1, len(self.nodes)):
-                a, b = one.location, self.nodes[j].location
-                cents = 0 if free[a][b] else price[a][b]
-                if cents is not None:
-                    found.append((cents, i, j))
-        return sorted(found)
+    def _nearest(self, lot: Node) -> int | None:
+        """The least that a link from a node of this lot to another node can cost."""
+        others = list(self.nodes)
+        others.remove(lot)
+        costs = [cents for other in others if (cents := self._step(lot, other, {})[1]) is not None]
+        return min(costs, default=None)
 
     def run(self) -> Links | None:
-        """Search all trees; the first of the cheapest is kept."""
-        degrees = [1 if len(self.nodes) > 1 else 0] * len(self.nodes)
-        start = self._leaves(degrees, {})
-        if start is None:
+        """The cheapest tree, or None."""
+        alone = len(self.nodes) == 1
+        start = self._leaves([0 if alone else 1] * len(self.nodes), {}, strict=alone)
+        if start is None or not (alone or self._joinable()):
             return None
-        self.leaf_bound = start[0]
-        self._grow(0, tuple(range(len(self.nodes))), [0] * len(self.nodes), {}, 0, ())
-        return self.best
+        if alone:
+            return Links(start[0], (), start[1])
+        return self._grow(start[0])
 
-    def _leaves(
-        self, degrees: list[int], used: dict[tuple[int, int], int], *, strict: bool = False
-    ) -> tuple[int, tuple[tuple[int, int], ...]] | None:
-        ports = [
-            Ports(
-                node.location,
-                max(0, node.least_links - have) if strict else 0,
-                tuple(
-                    node.adapter_cents if t >= node.adapters else 0 for t in range(have, node.ports)
-                ),
-            )
-            for node, have in zip(self.nodes, degrees, strict=True)
-        ]
-        extra = 0
-        for node, have in zip(self.nodes, degrees, strict=True):
-            extra += max(0, have - node.adapters) * node.adapter_cents
-        answer = spread_leaves(self.wiring, self.leaves, ports, used)
-        return None if answer is None else (answer[0] + extra, answer[1])
+    def _joinable(self) -> bool:
+        """Whether the nodes could all be joined if ports and cables never ran out."""
+        reached, waiting = {0}, [0]
+        while waiting:
+            here = self.lots[waiting.pop()]
+            for n, lot in enumerate(self.lots):
+                if n not in reached and self._step(here, lot, {})[1] is not None:
+                    reached.add(n)
+                    waiting.append(n)
+        return len(reached) == len(self.lots) and None not in self.nearest
 
-    def _grow(
-        self,
-        at: int,
-        group: tuple[int, ...],
-        degrees: list[int],
-        used: dict[tuple[int, int], int],
-        cents: int,
-        chosen: tuple[tuple[int, int], ...],
-    ) -> None:
-        missing = len(self.nodes) - 1 - len(chosen)
-        if missing == 0:
-            self._finish(degrees, used, cents, chosen)
-            return
-        if at >= len(self.edges):
-            return
-        bound = cents + missing * self.edges[at][0] + self.leaf_bound
-        if self.best is not None and bound >= self.best.cents:
-            return
-        _, i, j = self.edges[at]
-        if group[i] != group[j] and self._has_ports(i, j, degrees):
-            pair, step = self._step(i, j, used)
-            if step is not None:
-                more = list(degrees)
-                more[i] += 1
-                more[j] += 1
-                joined = tuple(group[i] if g == group[j] else g for g in group)
-                self._grow(
-                    at + 1,
-                    joined,
-                    more,
-                    {**used, pair: used.get(pair, 0) + 1},
-                    cents + step,
-                    (*chosen, (i, j)),
-                )
-        self._grow(at + 1, group, degrees, used, cents, chosen)
+    def _grow(self, leaf_cents: int) -> Links | None:
+        outside = [self.nodes.count(lot) for lot in self.lots]
+        outside[0] -= 1
+        first = _Twig(((0, 0),), tuple(outside), ())
+        heap: list[tuple[int, int, int, int, _Twig, Joins, Links | None]] = []
+        heapq.heappush(heap, (leaf_cents, len(self.nodes), 0, 0, first, (), None))
+        seen: set[_Twig] = set()
+        serial = 0
+        while heap:
+            _, missing, _, cents, twig, joins, links = heapq.heappop(heap)
+            if links is not None:
+                return links
+            if twig in seen:
+                continue
+            seen.add(twig)
+            if not any(twig.outside):
+                links = self._finished(twig, joins, cents)
+                if links is not None:
+                    serial += 1
+                    heapq.heappush(heap, (links.cents, 0, serial, cents, twig, joins, links))
+                continue
+            for more, step, join in self._grown(twig):
+                serial += 1
+                outlook = cents + step + leaf_cents + self._outlook(more)
+                entry = (outlook, missing - 1, serial, cents + step, more, (*joins, join), None)
+                heapq.heappush(heap, entry)
+        return None
 
-    def _has_ports(self, i: int, j: int, degrees: list[int]) -> bool:
-        return degrees[i] < self.nodes[i].ports and degrees[j] < self.nodes[j].ports
+    def _outlook(self, twig: _Twig) -> int:
+        """Each node outside will pay at least its nearest link."""
+        return sum(
+            count * (self.nearest[lot] or 0) for lot, count in enumerate(twig.outside) if count
+        )
+
+    def _grown(self, twig: _Twig) -> Iterator[tuple[_Twig, int, Join]]:
+        used = dict(twig.used)
+        for lot, links in dict.fromkeys(twig.inside):
+            if links >= self.lots[lot].ports:
+                continue
+            for new, count in enumerate(twig.outside):
+                if count:
+                    pair, step = self._step(self.lots[lot], self.lots[new], used)
+                    if step is not None:
+                        yield self._joined(twig, lot, links, new, pair), step, (lot, links, new)
+
+    def _joined(self, twig: _Twig, lot: int, links: int, new: int, pair: tuple[int, int]) -> _Twig:
+        inside = list(twig.inside)
+        inside.remove((lot, links))
+        inside += [(lot, links + 1), (new, 1)]
+        outside = list(twig.outside)
+        outside[new] -= 1
+        used = dict(twig.used)
+        used[pair] = used.get(pair, 0) + 1
+        return _Twig(tuple(sorted(inside)), tuple(outside), tuple(sorted(used.items())))
 
     def _step(
-        self, i: int, j: int, used: dict[tuple[int, int], int]
+        self, one: Node, two: Node, used: dict[tuple[int, int], int]
     ) -> tuple[tuple[int, int], int | None]:
-        a, b = self.nodes[i].location, self.nodes[j].location
-        pair = (min(a, b), max(a, b))
+        a, b = one.location, two.location
+        pair = (a, b) if a < b else (b, a)
         if used.get(pair, 0) < self.wiring.free[a][b]:
             return pair, 0
         return pair, self.wiring.price[a][b]
 
-    def _finish(
-        self,
-        degrees: list[int],
-        used: dict[tuple[int, int], int],
-        cents: int,
-        chosen: tuple[tuple[int, int], ...],
-    ) -> None:
-        key = (tuple(degrees), tuple(sorted((*pair, n) for pair, n in used.items())))
-        if key in self.seen:
-            return
-        self.seen.add(key)
-        if self.best is not None and cents + self.leaf_bound >= self.best.cents:
-            return
-        answer = self._leaves(degrees, used, strict=True)
-        if answer is None:
-            return
-        total = cents + answer[0]
-        if self.best is None or total < self.best.cents:
-            self.best = Links(total, chosen, answer[1])
+    def _finished(self, twig: _Twig, joins: Joins, cents: int) -> Links | None:
+        between = self._replay(joins)
+        degrees = [0] * len(self.nodes)
+        for pair in between:
+            for end in pair:
+                degrees[end] += 1
+        answer = self._leaves(degrees, dict(twig.used), strict=True)
+        return None if answer is None else Links(cents + answer[0], between, answer[1])
+
+    def _replay(self, joins: Joins) -> tuple[tuple[int, int], ...]:
+        """The same joins with each node by its position."""
+        waiting = {n: [i for i, v in enumerate(self.nodes) if v == lot]
+                   for n, lot in enumerate(self.lots)}  # fmt: skip
+        inside = {(0, 0): [waiting[0].pop(0)]}
+        between = []
+        for lot, links, new in joins:
+            old = inside[lot, links].pop(0)
+            fresh = waiting[new].pop(0)
+            inside.setdefault((lot, links + 1), []).append(old)
+            inside.setdefault((new, 1), []).append(fresh)
+            between.append((min(old, fresh), max(old, fresh)))
+        return tuple(between)
+
+    def _leaves(
+        self, degrees: list[int], used: dict[tuple[int, int], int], *, strict: bool
+    ) -> tuple[int, tuple[tuple[int, int], ...]] | None:
+        ports, extra = [], 0
+        for node, have in zip(self.nodes, degrees, strict=True):
+            cents = node.adapter_cents
+            least = max(0, node.least_links - have) if strict else 0
+            costs = tuple(cents if t >= node.adapters else 0 for t in range(have, node.ports))
+            ports.append(Ports(node.location, least, costs))
+            extra += max(0, have - node.adapters) * cents
+        answer = spread_leaves(self.wiring, self.leaves, ports, used)
+        return None if answer is None else (answer[0] + extra, answer[1])
