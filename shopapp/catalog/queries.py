@@ -7,9 +7,22 @@ from typing import Any
 from django.db.models import Count, F, Q, QuerySet
 
 from shopapp.accounts.models import Shop
-from shopapp.catalog.models import EquipmentModel, Family, Kind, LabourTask, Maker, Part
+from shopapp.catalog.models import (
+    EquipmentModel,
+    Family,
+    Kind,
+    LabourTask,
+    Maker,
+    Part,
+    PortLight,
+    Release,
+    Update,
+)
+from shopapp.ui.history import Change, changes_among, changes_of
 
 STATEMENTS_SHOWN = 40
+BOATS_SHOWN = 8
+CHANGES_SHOWN = 100
 
 
 def models_found(shop: Shop, asked: dict[str, str]) -> QuerySet[EquipmentModel]:
@@ -104,6 +117,35 @@ def labour_found(shop: Shop, words: str, *, retired: bool) -> QuerySet[LabourTas
     for word in words.split():
         rows = rows.filter(Q(code__icontains=word) | Q(name__icontains=word))
     return rows
+
+
+def boats_with(model: EquipmentModel) -> dict[str, Any]:
+    """How many boats carry the model or carried it, and the first of them by name."""
+    rows = model.units.order_by("boat__name").values_list("boat_id", "boat__name").distinct()
+    first = list(rows[: BOATS_SHOWN + 1])
+    more = len(first) > BOATS_SHOWN
+    return {
+        "count": rows.count() if more else len(first),
+        "first": first[:BOATS_SHOWN],
+        "more": more,
+    }
+
+
+def all_changes(model: EquipmentModel) -> list[Change]:
+    """Changes of the model, its releases, updates and lights together, newest first."""
+    releases = Release.history.filter(model_id=model.pk)
+    names = dict(releases.order_by("history_id").values_list("id", "name"))
+
+    def update_label(row: Any) -> str:
+        old, new = names.get(row.from_release_id), names.get(row.to_release_id)
+        return f"update {old} → {new}"
+
+    found = changes_of(model, limit=CHANGES_SHOWN)
+    found += changes_among(releases, label=lambda row: f"release {row.name}")
+    found += changes_among(Update.history.filter(model_id=model.pk), label=update_label)
+    lights = PortLight.history.filter(model_id=model.pk)
+    found += changes_among(lights, label=lambda row: f"light {row.colour} {row.pattern}")
+    return sorted(found, key=lambda change: change.when, reverse=True)
 
 
 def part_uses(part: Part) -> list[tuple[str, list[EquipmentModel]]]:

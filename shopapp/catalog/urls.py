@@ -10,6 +10,7 @@ urlpatterns = [
     path("models/", models.models, name="models"),
     path("models/add/", models.add, name="model_add"),
     path("models/<int:pk>/", models.model, name="model"),
+    path("models/<int:pk>/changes/", models.changes, name="model_changes"),
     path("models/<int:pk>/edit/", models.edit, name="model_edit"),
     path("models/<int:pk>/retire/", models.retire, name="model_retire"),
     path("models/<int:pk>/delete/", models.delete, name="model_delete"),

@@ -91,7 +91,11 @@ def _is_needed(part: Part) -> bool:
 class CountForm(DeskForm):
     """What was counted at a place, and why the figure changes."""
 
-    place = forms.CharField(label="Shelf, bin or van", max_length=40)
+    place = forms.CharField(
+        label="Shelf, bin or van",
+        max_length=40,
+        widget=forms.TextInput({"list": "places", "autocomplete": "off"}),
+    )
     on_hand = forms.IntegerField(
         label="Pieces there",
         min_value=0,

@@ -53,6 +53,7 @@ def _part_page(request: HttpRequest, row: Part, form: CountForm) -> HttpResponse
         "stock": stock,
         "on_hand": sum(item.on_hand for item in stock),
         "reserved": sum(item.reserved for item in stock),
+        "free": sum(item.free for item in stock),
         "newest": newest_of(row),
         "older": row.supersedes.all(),
         "uses": part_uses(row),

@@ -1,7 +1,7 @@
 """Who changed what, and when: read from the records that every change leaves."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
@@ -41,6 +41,28 @@ def changes_of(obj: models.Model, limit: int = 50) -> list[Change]:
     changes = [_change(now, before, columns, names) for now, before in pairs][:limit]
     # A save that changed nothing is no change.
     return [change for change in changes if change.fields or change.what != WORDS["~"]]
+
+
+def changes_among(
+    rows: models.QuerySet, *, label: Callable[[Any], str], limit: int = 100
+) -> list[Change]:
+    """The latest changes of many rows of one kind, newest first, each naming its row.
+
+    `rows` are history records (`Release.history.filter(model_id=…)`); `label` names
+    the row of a record. As many queries as `changes_of` needs for one row.
+    """
+    records = list(
+        rows.select_related("history_user").order_by("-history_date", "-history_id")[:limit]
+    )
+    columns = [column for column in _columns(records) if not column.primary_key]
+    names = _names(records, columns)
+    before: dict[Any, Any] = {}
+    found = []
+    for record in reversed(records):
+        change = _change(record, before.get(record.id), columns, names)
+        before[record.id] = record
+        found.append(replace(change, what=f"{change.what} {label(record)}"))
+    return found[::-1]
 
 
 def _columns(records: list[models.Model]) -> list[models.Field]:

@@ -1,4 +1,4 @@
-"""Statements: lists, page, the form that puts a rule together, supersession."""
+"""Statements: lists, page, the form that puts a rule together."""
 
 from datetime import timedelta
 
@@ -8,8 +8,7 @@ from django.utils import timezone
 
 from planner.models import Statement
 from planner.statements.search import words_of_statement
-from planner.statements.services import next_code, save_statement
-from shopapp.errors import FactRefused
+from planner.statements.services import next_code
 from shopapp.ui.pick import pick_of
 from tests.factories.catalog import EquipmentModelFactory, SwitchFactory
 from tests.factories.planner import StatementFactory
@@ -244,53 +243,6 @@ def test_clash_is_named_and_kept_only_with_open_eyes(client, shop):
     assert Statement.objects.count() == 1
     assert client.post(ADD, data | {"accept": "on"}).status_code == 302
     assert Statement.objects.count() == 2
-
-
-def test_new_statement_supersedes_the_old_one_and_begins_from_its_rule(client, shop):
-    old = stated(shop=shop, code="S-007")
-    url = reverse("planner:statement_supersede", args=[old.pk])
-    form = client.get(url).context["form"]
-    assert (form["code"].value(), form["count"].value()) == ("S-008", 4)
-    assert form.parts["a"].form["kinds"].value() == ["display"]
-    data = typed(a={"kinds": ["display"]}, count="5", code="S-008", supersedes=old.pk)
-    assert client.post(url, data).status_code == 302
-    assert shown(client.get(LIST)) == ["S-008"]
-    old.refresh_from_db()
-    assert old.superseded_by.code == "S-008"
-
-
-def test_superseded_or_retired_is_neither_mended_nor_superseded_again(client, shop):
-    old = stated(shop=shop, code="S-1")
-    stated(shop=shop, code="S-2", supersedes=old)
-    gone = stated(shop=shop, code="S-3", retired_at=timezone.now())
-    for row, words in [(old, "superseded by S-2"), (gone, "S-3 is retired")]:
-        for name in ("statement_edit", "statement_supersede"):
-            response = client.get(reverse(f"planner:{name}", args=[row.pk]))
-            assert response.status_code == 409
-            assert words in response.content.decode()
-
-
-def test_supersession_names_one_that_is_in_force(client, shop):
-    old = stated(shop=shop, code="S-1")
-    stated(shop=shop, code="S-2", supersedes=old)
-    response = client.post(ADD, typed(a={"kinds": ["radar"]}, supersedes=old.pk))
-    words = "S-1 is superseded by S-2 already."
-    assert words in str(response.context["form"].errors["supersedes"])
-
-
-def test_supersession_never_runs_in_a_circle(manager, shop):
-    first = stated(shop=shop, code="S-1")
-    second = stated(shop=shop, code="S-2", supersedes=first)
-    first.supersedes = second
-    with pytest.raises(FactRefused, match="S-2 itself supersedes S-1"):
-        save_statement(statement=first, by=manager)
-
-
-def test_retired_one_is_not_superseded(manager, shop):
-    gone = stated(shop=shop, code="S-1", retired_at=timezone.now())
-    fresh = StatementFactory.build(shop=shop, supersedes=gone)
-    with pytest.raises(FactRefused, match="S-1 is retired"):
-        save_statement(statement=fresh, by=manager)
 
 
 def test_mended_statement_keeps_who_entered_it(client, shop, writer):

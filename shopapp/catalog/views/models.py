@@ -49,10 +49,19 @@ def model(request: HttpRequest, pk: int) -> HttpResponse:
         "predecessors": row.predecessors.all(),
         "statements": statements[: queries.STATEMENTS_SHOWN],
         "more_statements": len(statements) > queries.STATEMENTS_SHOWN,
-        "boats": row.units.values("boat").distinct().count(),
+        "boats": queries.boats_with(row),
         "changes": changes_of(row, limit=15),
     }
     return render(request, "catalog/model.html", facts)
+
+
+@needs("catalog.see")
+@require_GET
+def changes(request: HttpRequest, pk: int) -> HttpResponse:
+    """Who changed what of a model and its sheets, and when."""
+    row = get_for(request, EquipmentModel, pk=pk)
+    facts = {"model": row, "changes": queries.all_changes(row)}
+    return render(request, "catalog/model_changes.html", facts)
 
 
 @needs("catalog.edit")
@@ -93,9 +102,9 @@ def _edit(
         _save(form, sheets)
         messages.success(request, f"{row} is saved.")
         return redirect("catalog:model", row.pk)
-    facts = {"form": form, "sheets": sheets, "row": row, "name": name, "like": like}
-    status = 422 if request.method == "POST" else 200
-    return render(request, "catalog/model_edit.html", facts, status=status)
+    sent = request.method == "POST"
+    facts = {"form": form, "sheets": sheets, "row": row, "name": name, "like": like, "sent": sent}
+    return render(request, "catalog/model_edit.html", facts, status=422 if sent else 200)
 
 
 def _is_valid(form: ModelForm, sheets: ModelSheets, row: EquipmentModel) -> bool:
