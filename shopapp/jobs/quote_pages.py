@@ -13,6 +13,7 @@ from shopapp.accounts.models import Shop
 from shopapp.jobs.models import Assumption, Quote, QuoteLine, QuoteOption
 from shopapp.jobs.services.lines import totals_of
 from shopapp.jobs.services.totals import Totals
+from shopapp.jobs.services.wording import STRATEGY_WORDS
 
 TONES = {
     "building": "live",
@@ -24,6 +25,7 @@ TONES = {
     "expired": "look",
     "replaced": "quiet",
 }
+DESK_WIDTH, CUSTOMER_WIDTH = 1120, 880
 SETTLED = {Assumption.State.CONFIRMED}
 GOODS = (QuoteLine.LineKind.EQUIPMENT, QuoteLine.LineKind.SMALL)
 GROUPS = [
@@ -70,6 +72,12 @@ def add_lowest(quotes: list[Quote]) -> None:
         quote.from_cents = lowest.get(quote.pk)
 
 
+def add_marks(options: list[QuoteOption]) -> None:
+    """Give each option the words of the strategies that chose it, as `chosen_for`."""
+    for option in options:
+        option.chosen_for = [STRATEGY_WORDS[name] for name in option.strategies]
+
+
 def columns_of(quote: Quote, assumptions: list[Assumption]) -> dict[int, OptionColumn]:
     """The planner's columns by option position; what was confirmed since is no longer unknown."""
     run = quote.run
@@ -106,12 +114,18 @@ def money_rows(options: list[QuoteOption]) -> list[MoneyRow]:
 
 
 def option_page(
-    *, quote: Quote, option: QuoteOption, column: OptionColumn, assumptions: list[Assumption]
+    *,
+    quote: Quote,
+    option: QuoteOption,
+    column: OptionColumn,
+    assumptions: list[Assumption],
+    width: int = DESK_WIDTH,
 ) -> OptionPage:
-    """One option in full; reads its lines unless they were prefetched."""
+    """One option in full, its drawing `width` px wide; reads its lines unless prefetched."""
     lines = list(option.lines.all())
     case, plan, boat = quote.run.case, option.plan, quote.boat
-    picture = plan_picture(case=case, plan=plan, boat=boat, key=f"o{option.position}")
+    key = f"o{option.position}"
+    picture = plan_picture(case=case, plan=plan, boat=boat, key=key, width=width)
     return OptionPage(
         option=option,
         column=column,
@@ -148,8 +162,15 @@ def customer_options(quote: Quote, *, only: QuoteOption | None = None) -> dict[s
     assumptions = list(quote.assumptions.all())
     columns = columns_of(quote, assumptions)
     pages = [
-        option_page(quote=quote, option=o, column=columns[o.position], assumptions=assumptions)
-        for o in options
+        option_page(
+            quote=quote,
+            option=option,
+            column=columns[option.position],
+            assumptions=assumptions,
+            width=CUSTOMER_WIDTH,
+        )
+        for option in options
     ]
-    shown = [row for row in assumptions if any(row.speaks_of(option) for option in options)]
-    return {"pages": pages, "assumptions": shown}
+    for row in assumptions:
+        row.speaks_here_of = [o.position for o in options if row.speaks_of(o)]
+    return {"pages": pages, "assumptions": [row for row in assumptions if row.speaks_here_of]}

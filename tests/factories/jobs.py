@@ -198,9 +198,17 @@ def lay_catalogue(shop: Shop) -> dict[str, Part]:
 def make_boat(shop: Shop, **customer: object) -> Boat:
     """A boat with its owner."""
     owner = Customer.objects.create(
-        **{"shop": shop, "name": "Odile Farrow", "email": "odile@example.com", **customer}
+        **{
+            "shop": shop,
+            "name": "Odile Farrow",
+            "email": "odile@example.com",
+            "search": "odile farrow",
+            **customer,
+        }
     )
-    return Boat.objects.create(shop=shop, customer=owner, name="Second Tern", length_ft=24)
+    return Boat.objects.create(
+        shop=shop, customer=owner, name="Second Tern", length_ft=24, search="second tern"
+    )
 
 
 def make_run(shop: Shop, *, boat: Boat | None = None, **changes: object) -> PlanRun:

@@ -5,13 +5,23 @@ from typing import Any
 from django import forms
 
 from shopapp.jobs.models import Quote, QuoteOption
+from shopapp.money import show
 from shopapp.ui.forms import DeskForm
+
+
+class OfferedField(forms.ModelChoiceField):
+    """One of the options offered, with its price beside its name."""
+
+    def label_from_instance(self, option: QuoteOption) -> str:
+        """The option as the customer chooses it."""
+        price = show(option.total_cents, option.quote.currency)
+        return f"Option {option.position}: {option.title}, {price}"
 
 
 class AcceptForm(DeskForm):
     """Accept one of the options offered, by name."""
 
-    option = forms.ModelChoiceField(
+    option = OfferedField(
         QuoteOption.objects.none(),
         label="Which option do you accept?",
         widget=forms.RadioSelect,
@@ -31,7 +41,7 @@ class AcceptForm(DeskForm):
 
     def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        offered = quote.options.filter(offered=True)
+        offered = quote.options.filter(offered=True).select_related("quote")
         self.fields["option"].queryset = offered
         if len(offered) == 1:
             self.fields["option"].initial = offered[0]

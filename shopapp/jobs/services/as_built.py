@@ -54,6 +54,16 @@ class AsBuilt:
         self._cables()
         self._networked()
         self._adapters()
+        self._problems()
+
+    def _problems(self) -> None:
+        """Problems noted on a new unit before it was on record now name it, where it is clear."""
+        fresh = [unit for unit in self.units.values() if unit.fitted_under == self.job.number]
+        for row in self.job.problems.filter(unit=None, model__isnull=False):
+            alike = [unit for unit in fresh if unit.model_id == row.model_id]
+            if len(alike) == 1:
+                row.unit, row.release = alike[0], row.release or alike[0].release
+                row.save()
 
     def _models(self) -> dict[str, EquipmentModel]:
         codes = {row["model"] for row in self.rows.values()}

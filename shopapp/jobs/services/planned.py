@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from planner.plans import unit_label
+
 BUY = "buy:"
 JsonDict = dict[str, Any]
 
@@ -140,19 +142,36 @@ def _why(case: JsonDict, plan: JsonDict, part: str) -> str:
     touched = [unit for unit in plan["units"] if unit["fate"] in {"added", "replaced"}]
     if part in catalogue["models"]:
         return _named("at", [unit["location"] for unit in touched if unit["model"] == part])
+    if part in catalogue["cables"]:
+        return _named("link", _links_with(case, plan, part))
+    word, units = _users(catalogue, plan, touched, part)
+    return _named(word, [_label(case, unit) for unit in units])
+
+
+def _users(
+    catalogue: JsonDict, plan: JsonDict, touched: list[JsonDict], part: str
+) -> tuple[str, list[JsonDict]]:
+    models = catalogue["models"]
     if part in catalogue["leads"]:
-        units = [u["unit"] for u in touched if catalogue["models"][u["model"]]["lead"] == part]
-        return _named("power for", units)
+        return "power for", [unit for unit in touched if models[unit["model"]]["lead"] == part]
     if part in catalogue["fuses"]:
         rating = catalogue["fuses"][part]["ma"]
-        units = [u["unit"] for u in touched if catalogue["models"][u["model"]]["fuse_ma"] == rating]
-        return _named("fuse called for by", units)
-    if part in catalogue["cables"]:
-        ends = [" – ".join(ln["between"]) for ln in plan["links"] if ln["cable"] == f"{BUY}{part}"]
-        return _named("link", ends)
-    models = {u["unit"]: catalogue["models"][u["model"]] for u in plan["units"]}
-    units = [name for name, model in models.items() if model["adapter"] == part]
-    return _named("at the network port of", units)
+        units = [unit for unit in touched if models[unit["model"]]["fuse_ma"] == rating]
+        return "fuse called for by", units
+    units = [unit for unit in plan["units"] if models[unit["model"]]["adapter"] == part]
+    return "at the network port of", units
+
+
+def _links_with(case: JsonDict, plan: JsonDict, cable: str) -> list[str]:
+    labels = {unit["unit"]: _label(case, unit) for unit in plan["units"]}
+    links = [link for link in plan["links"] if link["cable"] == f"{BUY}{cable}"]
+    return [" – ".join(labels[end] for end in link["between"]) for link in links]
+
+
+def _label(case: JsonDict, unit: JsonDict) -> str:
+    """A unit by its name aboard; a new one by its model and place, so that two are told apart."""
+    label = unit_label(case, unit)
+    return f"{label} at {unit['location']}" if unit["fate"] == "added" else label
 
 
 def _named(word: str, names: list[str]) -> str:

@@ -25,7 +25,7 @@ from shopapp.jobs.services.lines import (
 )
 from shopapp.jobs.services.moves import move_quote, opened
 from shopapp.jobs.services.numbers import next_number
-from shopapp.jobs.services.wording import title_of, told_apart
+from shopapp.jobs.services.wording import title_of, told_apart, wishes_of
 
 JsonDict = dict[str, Any]
 OFFERED_AT_FIRST = 3
@@ -59,7 +59,7 @@ def create_quote(*, run: PlanRun, by: User | None, enquiry: Enquiry | None = Non
     _check_feasible(run)
     quote = Quote.objects.create(
         number=next_number(shop=run.shop, series="Q"),
-        title=f"Refit of {run.boat}",
+        title=wishes_of(run.case),
         cover=_cover(run, enquiry),
         customer=run.boat.customer,
         enquiry=enquiry,
@@ -234,7 +234,7 @@ def _copy_assumptions(quote: Quote, run: PlanRun) -> None:
             number=number,
             key=taken["key"],
             text=taken["text"],
-            decides=taken.get("decides", False),
+            decides=taken.get("decides", False) or taken.get("missing", False),
             confirm_by=taken.get("confirm_by", "")[:200],
             concerns=[place + 1 for place in taken.get("options", [])],
         )

@@ -9,7 +9,9 @@ from django.utils import timezone
 from shopapp.accounts.models import User
 from shopapp.accounts.roles import may
 from shopapp.errors import FactRefused, MoveRefused
-from shopapp.jobs.models import Job, Move, PickList
+from shopapp.jobs.cautions import Caution
+from shopapp.jobs.documents.job_sheet import more_cautions
+from shopapp.jobs.models import Job, Move, PickList, WorkStep
 from shopapp.jobs.services.moves import move_job
 from shopapp.jobs.states import JOB_MOVES, role_may
 from shopapp.stock.services import give_back
@@ -77,6 +79,7 @@ def move_along(*, job: Job, after: str, by: User, note: str = "") -> Move:
     return move_job(job=job, after=after, by=by, note=note, facts=facts)
 
 
+@transaction.atomic
 def start_job(*, job: Job, by: User) -> Move:
     """Go on the job: the clock starts at the first start. Pressing twice starts it once."""
     if not may_work(job=job, user=by):
@@ -85,7 +88,37 @@ def start_job(*, job: Job, by: User) -> Move:
             todo="Ask the desk to give it to you first.",
         )
     facts = {"started_at": job.started_at or timezone.now(), "held_reason": "", "done_at": None}
-    return move_job(job=job, after=State.ON_JOB, by=by, facts=facts)
+    move = move_job(job=job, after=State.ON_JOB, by=by, facts=facts)
+    lay_cautions(job)
+    return move
+
+
+def lay_cautions(job: Job) -> None:
+    """Steps for the cautions that the boat's records call for now and the plan did not name.
+
+    They come first wherever steps are shown, whatever their position.
+    """
+    steps = list(job.steps.all())
+    last = max((step.position for step in steps), default=0)
+    rows = [
+        _caution_step(job, last + number, one)
+        for number, one in enumerate(more_cautions(job, steps), start=1)
+    ]
+    WorkStep.objects.bulk_create(rows)
+
+
+def _caution_step(job: Job, position: int, caution: Caution) -> WorkStep:
+    head, dot, rest = caution.text.partition(": ")
+    why = f"{caution.why.capitalize()}." if caution.why else ""
+    return WorkStep(
+        job=job,
+        key=f"caution:{caution.code}",
+        position=position,
+        kind="caution",
+        title=(head if dot else caution.text)[:200],
+        detail=f"{rest[:1].upper()}{rest[1:]} {why}".strip(),
+        caution=True,
+    )
 
 
 def schedule_job(*, job: Job, technician: User, day: date, by: User) -> Job:

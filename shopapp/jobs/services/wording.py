@@ -10,7 +10,8 @@ JsonDict = dict[str, Any]
 TITLE_LIMIT = 120
 LINE_LIMIT = 200
 STRATEGY_WORDS = {
-    "cheapest": "least cost and loss",
+    # The planner weighs what is given up as money, so its cheapest need not be the lowest bill.
+    "cheapest": "cheapest, losses counted",
     "keep_all": "keeps everything",
     "fewest_changes": "fewest changes",
     "newest": "newest firmware",
@@ -105,6 +106,24 @@ def title_of(case: JsonDict, plan: JsonDict) -> str:
     whole = not (acts["replaced"] or acts["removed"] or acts["left_off"])
     words = ", ".join(said) + ("; keep the rest" if whole else "")
     return _cut(words[0].upper() + words[1:], TITLE_LIMIT)
+
+
+def wishes_of(case: JsonDict) -> str:
+    """What was wished for, as a title: `Fit Display R at bow and network d3`."""
+    names = names_of(case)
+    said = listed(filter(None, [_wish(row, names) for row in case["job"]["requests"]]))
+    return _cut(said[0].upper() + said[1:], TITLE_LIMIT) if said else "Refit"
+
+
+def _wish(row: JsonDict, names: Names) -> str:
+    if "add" in row:
+        what = names.model(row["add"][0]) if len(row["add"]) == 1 else "a unit that fits"
+        return f"fit {what} at {row['location']}"
+    if "replace" in row:
+        return f"replace {row['replace']}"
+    if "network" in row:
+        return f"network {row['network']}"
+    return f"take out {row['remove']}" if "remove" in row else ""
 
 
 def _cut(text: str, limit: int) -> str:

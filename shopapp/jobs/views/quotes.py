@@ -55,6 +55,7 @@ def _quote_facts(request: HttpRequest, row: Quote) -> dict[str, object]:
     assumptions = list(row.assumptions.select_related("settled_by"))
     chosen = quote_pages.chosen_option(options, request.GET.get("option", ""), row)
     sheet = quote_pages.sheet_of(row, options, assumptions)
+    quote_pages.add_marks(options)
     column = sheet.columns[options.index(chosen)]
     return {
         "quote": row,
