@@ -31,7 +31,12 @@ def part_name(case: JsonDict, part: str) -> str:
 
 
 def given_up_words(case: JsonDict, plan: JsonDict) -> list[str]:
-    """What a plan gives up, unit by unit: out unasked, or off the network."""
+    """What a plan gives up, in words."""
+    return [words for _, words in given_up(case, plan)]
+
+
+def given_up(case: JsonDict, plan: JsonDict) -> list[tuple[str, str]]:
+    """What a plan gives up, unit by unit, as (name, words): out unasked, or off the network."""
     asked = {r["remove"] for r in case["job"]["requests"] if "remove" in r}
     found = []
     for unit in plan["units"]:
@@ -40,9 +45,9 @@ def given_up_words(case: JsonDict, plan: JsonDict) -> list[str]:
             continue
         label = f"{unit['unit']} ({model_name(case, was['model'])})"
         if unit["fate"] == "removed" and unit["unit"] not in asked:
-            found.append(f"{label} comes out")
+            found.append((unit["unit"], f"{label} comes out"))
         elif unit["fate"] != "removed" and was["networked"] and not unit["networked"]:
-            found.append(f"{label} leaves the network")
+            found.append((unit["unit"], f"{label} leaves the network"))
     return found
 
 

@@ -10,9 +10,10 @@ from datetime import date
 from typing import Any
 
 from planner.assumptions import confidence_of, speaks_of_plan
+from planner.breaches import against_staying
 from planner.loaders.narrowing import names_model, selectors_of
 from planner.plans import device_of, known_on, model_name
-from planner.telling import bought_words, given_up_words, update_words
+from planner.telling import bought_words, given_up, update_words
 
 JsonDict = dict[str, Any]
 WORKS = "Works"
@@ -99,14 +100,21 @@ def _not_known(assumptions: list[JsonDict]) -> Iterator[Part]:
 
 
 def _given_up(case: JsonDict, plan: JsonDict) -> Iterator[Part]:
-    for words in given_up_words(case, plan):
-        name = words.split(" ", 1)[0]
+    for name, words in given_up(case, plan):
         was = device_of(case, name)
-        reasons = _naming(case, plan, was["model"]) if was else []
+        against = against_staying(case, plan, was) if was and was["networked"] else []
+        reasons = [reason_of(case, None, statement) for statement in against]
+        why = _why_given_up(reasons)
         if words.endswith("comes out"):
-            yield Part(REDUCED, f"{words}: what it did is no longer aboard.", reasons=reasons)
+            yield Part(REDUCED, f"{words}: what it did is no longer aboard. {why}", reasons=reasons)
         else:
-            yield Part(ISOLATED, f"{words} and works for itself.", reasons=reasons)
+            yield Part(ISOLATED, f"{words} and works for itself. {why}", reasons=reasons)
+
+
+def _why_given_up(reasons: list[Reason]) -> str:
+    if reasons:
+        return "As it is, it would break what is said below; putting that right costs more."
+    return "No statement alone stands against it: ports, cables, current or cost decide."
 
 
 def _with_part(case: JsonDict, plan: JsonDict) -> Iterator[Part]:
@@ -134,15 +142,6 @@ def _works(case: JsonDict, plan: JsonDict) -> Iterator[Part]:
         yield Part(WORKS, "The finished network meets every statement below.", reasons=reasons)
     elif not any(unit["networked"] for unit in plan["units"]):
         yield Part(WORKS, "Nothing is on the network, so no statement binds it.")
-
-
-def _naming(case: JsonDict, plan: JsonDict, code: str) -> list[Reason]:
-    model = case["catalogue"]["models"][code]
-    return [
-        reason_of(case, plan, statement)
-        for statement in case["catalogue"]["statements"]
-        if any(names_model(s, code, model) for s in selectors_of(statement["rule"]).values())
-    ]
 
 
 def _asking_release(case: JsonDict, plan: JsonDict, code: str) -> list[Reason]:

@@ -148,14 +148,16 @@ def _of_weakness(records: Records, unit: Unit, watched: set[str], today: date) -
     facts = ", ".join(f"{entry.words} ({entry.why})" for entry in weak)
     names = {entry.fact for entry in weak}
     on_release = "release" in names and unit.model.code in watched
+    decides = on_release or any(entry.told for entry in weak if entry.fact in DECIDING_FACTS)
+    changes = "updates, parts or the verdict" if decides else "updates or minutes"
     yield unknown(
         f"weak:{unit.name}",
         f"{unit.name} is as noted, on weak or old evidence: {facts}.",
-        "If it differs, updates, parts or the verdict can change.",
+        f"If it differs, {changes} can change.",
         "Photo of its label and system page before parts are ordered.",
         when="unit",
         units=[unit.name],
-        decides=on_release or any(entry.told for entry in weak if entry.fact in DECIDING_FACTS),
+        decides=decides,
     )
 
 
