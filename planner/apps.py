@@ -13,5 +13,6 @@ class PlannerConfig(AppConfig):
     def ready(self) -> None:
         """Make plans known to the workers, and the models that a wish may name pickable."""
         import_module("planner.picks")
+        import_module("planner.statements.guards")
         import_module("planner.statements.picks")
         import_module("planner.work")

@@ -7,6 +7,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import ProtectedError
 
+from shopapp.catalog.guards import ask_guards
 from shopapp.catalog.models import EquipmentModel, PortLight, Release, Update
 from shopapp.catalog.queries import uses_of
 from shopapp.catalog.services.search import words_of_model
@@ -30,7 +31,7 @@ def save_model(
 
     The rows are those of the sheets, already checked against each other: `releases`
     in order (a `place` moves one), `updates` naming them by text; `struck` are the
-    releases to remove.
+    releases to remove. Raises `FactRefused` where a statement in force forbids the change.
     """
     if model.pk is None:
         model.ships_with = None
@@ -46,6 +47,7 @@ def save_model(
     model.successors.set(successors)
     for release in leaving:
         release.delete()
+    ask_guards(model)
     return model
 
 

@@ -13,7 +13,7 @@ from shopapp.catalog.forms.sheets import ModelSheets
 from shopapp.catalog.models import EquipmentModel, Kind
 from shopapp.catalog.services import models as services
 from shopapp.catalog.views.common import read_or_send, set_retired
-from shopapp.errors import InUse
+from shopapp.errors import FactRefused, InUse
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
 
@@ -98,8 +98,7 @@ def _edit(
     named = queries.statement_numbers(row)
     form = ModelForm(request.POST or None, request=request, instance=row, shop=shop, named_by=named)
     sheets = ModelSheets(request, model=row, like=like)
-    if request.method == "POST" and _is_valid(form, sheets, row):
-        _save(form, sheets)
+    if request.method == "POST" and _is_valid(form, sheets, row) and _saved(form, sheets):
         messages.success(request, f"{row} is saved.")
         return redirect("catalog:model", row.pk)
     sent = request.method == "POST"
@@ -119,15 +118,23 @@ def _is_valid(form: ModelForm, sheets: ModelSheets, row: EquipmentModel) -> bool
     )
 
 
-def _save(form: ModelForm, sheets: ModelSheets) -> None:
-    services.save_model(
-        model=form.instance,
-        releases=sheets.releases.rows(),
-        updates=sheets.updates.rows(),
-        lights=sheets.lights.rows(),
-        successors=[row["model"] for row in sheets.successors.rows()],
-        struck=sheets.releases.struck_pks(),
-    )
+def _saved(form: ModelForm, sheets: ModelSheets) -> bool:
+    new = form.instance.pk is None
+    try:
+        services.save_model(
+            model=form.instance,
+            releases=sheets.releases.rows(),
+            updates=sheets.updates.rows(),
+            lights=sheets.lights.rows(),
+            successors=[row["model"] for row in sheets.successors.rows()],
+            struck=sheets.releases.struck_pks(),
+        )
+    except FactRefused as error:
+        form.refuse(error)
+        if new:
+            form.instance.pk = None
+        return False
+    return True
 
 
 @needs("catalog.edit")
