@@ -65,7 +65,7 @@ class Works:
         return self.job
 
     def steps(self, kind: str = "", unit: str = "") -> list[WorkStep]:
-        rows = self.job.steps.select_related("job")
+        rows = self.job.steps.select_related("job").order_by("-caution", "position")
         rows = rows.filter(kind=kind) if kind else rows
         return list(rows.filter(unit_key=unit) if unit else rows)
 

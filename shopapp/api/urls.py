@@ -1,0 +1,13 @@
+"""Addresses of the JSON views."""
+
+from django.urls import path
+
+from shopapp.api import views
+
+app_name = "api"
+urlpatterns = [
+    path("boats/", views.Boats.as_view(), name="boats"),
+    path("boats/<int:pk>/", views.BoatView.as_view(), name="boat"),
+    path("jobs/<int:pk>/", views.JobView.as_view(), name="job"),
+    path("documents/<int:pk>/", views.DocumentView.as_view(), name="document"),
+]
