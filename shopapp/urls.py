@@ -3,6 +3,9 @@
 from django.contrib import admin
 from django.urls import include, path
 
+from shopapp.home import home
+from shopapp.search import search
+
 urlpatterns = [
     path("", include("shopapp.accounts.urls")),
     path("pick/", include("shopapp.ui.urls")),
@@ -12,5 +15,9 @@ urlpatterns = [
     path("parts/", include("shopapp.stock.urls")),
     path("", include("planner.urls")),
     path("", include("shopapp.jobs.urls")),
+    path("fleet/", include("shopapp.insights.urls")),
+    path("api/", include("shopapp.api.urls")),
+    path("", home, name="home"),
+    path("search/", search, name="search"),
     path("back-door/", admin.site.urls),
 ]

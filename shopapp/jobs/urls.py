@@ -2,10 +2,12 @@
 
 from django.urls import path
 
+from shopapp.jobs.job_urls import urlpatterns as job_urlpatterns
 from shopapp.jobs.views import answers, customer, enquiries, lines, papers, quotes
 
 app_name = "jobs"
 urlpatterns = [
+    *job_urlpatterns,
     path("enquiries/", enquiries.enquiries, name="enquiries"),
     path("enquiries/add/", enquiries.enquiry_add, name="enquiry_add"),
     path("enquiries/<int:pk>/", enquiries.enquiry, name="enquiry"),
