@@ -1,9 +1,12 @@
 """Statements for tests."""
 
+from datetime import date
+
 import factory
 from factory.django import DjangoModelFactory
 
 from planner.models import Statement
+from planner.statements.search import words_of_statement
 from tests.factories.accounts import ShopFactory
 
 
@@ -18,5 +21,12 @@ class StatementFactory(DjangoModelFactory):
     text = "At most four displays on one network."
     rule = factory.LazyFunction(lambda: {"at_most": 4, "of": {"kinds": ["display"]}})
     source = "Install guide, invented for tests"
-    seen = "2026-11-01"
+    seen = date(2026, 11, 1)
     confidence = Statement.Confidence.HIGH
+
+    @classmethod
+    def _create(cls, model_class: type[Statement], *args: object, **facts: object) -> Statement:
+        row = model_class(**facts)
+        row.search = row.search or words_of_statement(row)
+        row.save()
+        return row
