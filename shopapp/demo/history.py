@@ -15,13 +15,13 @@ from shopapp.demo.quotes import (
     Cast,
     accept,
     date_quote_back,
-    let_run_out,
     make_enquiries,
     make_quote,
     move_on,
 )
 from shopapp.demo.visits import make_visits
 from shopapp.jobs.models import Document, Quote
+from shopapp.jobs.services.sending import expire_quotes
 
 # (state of the quote, state of its job, days ago); closed ones reach back two years.
 QUOTES = (
@@ -77,11 +77,11 @@ def make_history(*, shop: Shop, people: dict[str, User], today: date, random: Ra
     before = settings.EMAIL_BACKEND
     settings.EMAIL_BACKEND = "django.core.mail.backends.dummy.EmailBackend"
     try:
-        run_out = make_quotes(cast, spare)
+        make_quotes(cast, spare)
         make_jobs(cast, spare)
     finally:
         settings.EMAIL_BACKEND = before
-    let_run_out(run_out)
+    expire_quotes()
     Document.objects.filter(quote__state__in=["declined", "expired", "replaced"]).delete()
     make_enquiries(cast, [boat for boat, _ in zip(spare, range(4), strict=False)])
 
@@ -95,18 +95,14 @@ def next_quote(cast: Cast, spare: Iterator[Boat]) -> Quote | None:
     return None
 
 
-def make_quotes(cast: Cast, spare: Iterator[Boat]) -> list[Quote]:
-    """Quotes that became no job; those that are to run out."""
-    run_out = []
+def make_quotes(cast: Cast, spare: Iterator[Boat]) -> None:
+    """Quotes that became no job; those to run out are dated back past their last day."""
     for state, _job, days in QUOTES:
         quote = next_quote(cast, spare)
         if quote is None:
             break
         quote = move_on(cast, quote, "sent" if state == "expired" else state)
         date_quote_back(quote, days)
-        if state == "expired":
-            run_out.append(quote)
-    return run_out
 
 
 def make_jobs(cast: Cast, spare: Iterator[Boat]) -> None:

@@ -17,7 +17,7 @@ from shopapp.jobs.services.acceptance import accept_quote, decline_quote
 from shopapp.jobs.services.moves import move_quote
 from shopapp.jobs.services.numbers import next_number
 from shopapp.jobs.services.quotes import create_quote, revise_quote, settle_assumption
-from shopapp.jobs.services.sending import expire_quotes, send_quote
+from shopapp.jobs.services.sending import send_quote
 
 LINK = "https://desk.example/q/{token}/"
 SWITCHES = {
@@ -67,7 +67,9 @@ def make_run(cast: Cast, boat: Boat) -> PlanRun | None:
     units = list(boat.units.select_related("model__family").order_by("pk"))
     families = [unit.model.family.name for unit in units if unit.model.kind == "display"]
     places = [place.name for place in boat.locations.order_by("pk")]
-    asks = list(ASKS[families[0]])
+    aboard = {unit.model.kind for unit in units}
+    # Nobody asks for a second radar or sounder.
+    asks = [ask for ask in ASKS[families[0]] if ask[0] == "display" or ask[0] not in aboard]
     cast.random.shuffle(asks)
     for kind, models in asks:
         spots = [name for name in PLACES.get(kind, STATIONS) if name in places]
@@ -191,10 +193,3 @@ def make_enquiries(cast: Cast, boats: list[Boat]) -> None:
             taken_by=cast.people["wren"],
             taken_at=timezone.now() - timedelta(days=days, hours=2),
         )
-
-
-def let_run_out(quotes: list[Quote]) -> None:
-    """Sent quotes whose day is over run out the way they always do."""
-    yesterday = timezone.now().date() - timedelta(days=2)
-    Quote.objects.filter(pk__in=[quote.pk for quote in quotes]).update(valid_until=yesterday)
-    expire_quotes()
