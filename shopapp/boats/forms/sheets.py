@@ -60,6 +60,15 @@ class BaseSheet(BaseFormSet):
 
     deletion_widget = forms.CheckboxInput
 
+    def full_clean(self) -> None:
+        """Check all; the first cell with an error takes the focus."""
+        super().full_clean()
+        for form in self.kept if self.is_bound else ():
+            wrong = [name for name in form.fields if name in form.errors and name != "pk"]
+            if wrong:
+                form.fields[wrong[0]].widget.attrs["autofocus"] = True
+                return
+
     @property
     def struck(self) -> list[RowForm]:
         """The rows struck out."""
