@@ -1,0 +1,111 @@
+"""`calc NAME --json '{…}'`, `calc --lines`, `calc --list`: the trade's sums, no database."""
+
+import io
+import json
+import sys
+from collections.abc import Iterable, Iterator
+from typing import Any, TextIO
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from planner.engine.sums import SUMS, Quantity, Sum, SumFault, run_sum
+
+_REFUSED = 2
+
+
+class Command(BaseCommand):
+    help = "Work out one of the trade's sums, with its formula, source and cautions."
+    requires_system_checks = []
+    requires_migrations_checks = False
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("name", nargs="?", metavar="NAME", help="the sum; see --list")
+        way = parser.add_mutually_exclusive_group(required=True)
+        way.add_argument("--json", metavar="INPUTS", help="one JSON object of inputs")
+        way.add_argument(
+            "--lines",
+            action="store_true",
+            help='lines of {"name": …, "in": {…}} on standard input; a fault is told on its line',
+        )
+        way.add_argument("--list", action="store_true", help="name all sums")
+
+    def handle(self, *_args: Any, **options: Any) -> None:
+        if options["list"]:
+            self.stdout.write("\n".join(tell_all()))
+        elif options["lines"]:
+            for answer in answer_lines(_standard_input()):
+                self.stdout.write(answer)
+        else:
+            self._answer_one(options["name"], options["json"])
+
+    def _answer_one(self, name: str | None, text: str) -> None:
+        if name is None:
+            raise CommandError("Name a sum; --list names them all.", returncode=_REFUSED)
+        try:
+            self.stdout.write(_as_line(run_sum(name, _read_json(text, "json")).as_dict()))
+        except SumFault as fault:
+            self.stdout.write(_as_line(_tell_fault(fault)))
+            raise CommandError(str(fault), returncode=_REFUSED) from fault
+
+
+def _standard_input() -> TextIO:
+    """Standard input on which a stray byte spoils its own line only."""
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")
+    return sys.stdin
+
+
+def answer_lines(lines: Iterable[str]) -> Iterator[str]:
+    """One line of JSON for each line that is not blank, faults included."""
+    for line in lines:
+        if line.strip():
+            yield _as_line(_answer_line(line))
+
+
+def tell_all() -> Iterator[str]:
+    """Every sum with its inputs, outputs, units and source, in lines of text."""
+    for each in SUMS.values():
+        yield from _tell(each)
+
+
+def _answer_line(line: str) -> dict[str, Any]:
+    try:
+        name, given = _read_row(line)
+        return run_sum(name, given).as_dict()
+    except SumFault as fault:
+        return _tell_fault(fault)
+
+
+def _read_row(line: str) -> tuple[Any, Any]:
+    row = _read_json(line, "line")
+    if not isinstance(row, dict) or "name" not in row:
+        raise SumFault("name", 'The line is not of the form {"name": …, "in": {…}}.')
+    return row["name"], row.get("in", {})
+
+
+def _read_json(text: str, field: str) -> Any:
+    try:
+        return json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise SumFault(field, f"It is not JSON that can be read: {error}.") from error
+
+
+def _tell_fault(fault: SumFault) -> dict[str, Any]:
+    return {"error": {"field": fault.field, "message": fault.message}}
+
+
+def _as_line(answer: dict[str, Any]) -> str:
+    """ASCII only, so that no terminal's encoding can break it; never NaN or Infinity."""
+    return json.dumps(answer, allow_nan=False)
+
+
+def _tell(each: Sum) -> Iterator[str]:
+    yield each.name
+    yield f"  in:     {'; '.join(map(_tell_quantity, each.inputs))}"
+    yield f"  out:    {'; '.join(map(_tell_quantity, each.outputs))}"
+    yield f"  source: {each.source}"
+
+
+def _tell_quantity(quantity: Quantity) -> str:
+    default = f", else {json.dumps(quantity.default)}" if quantity.optional else ""
+    return f"{quantity.name}{'?' if quantity.optional else ''} ({quantity.unit}{default})"
