@@ -25,7 +25,7 @@ TONES = {
     "expired": "look",
     "replaced": "quiet",
 }
-DESK_WIDTH, CUSTOMER_WIDTH = 1120, 880
+DESK_WIDTH, CUSTOMER_WIDTH = 1120, 760
 SETTLED = {Assumption.State.CONFIRMED}
 GOODS = (QuoteLine.LineKind.EQUIPMENT, QuoteLine.LineKind.SMALL)
 GROUPS = [

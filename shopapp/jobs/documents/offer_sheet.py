@@ -29,9 +29,11 @@ def quote_for_paper(pk: int) -> Quote:
 
 def quote_facts(quote: Quote) -> Facts:
     """All that a quote shows on paper, as plain data. Cost and planner's ids stay inside."""
-    sheets = [_option(quote, option) for option in quote.options.all() if option.offered]
-    letters = {option.position: _letter(option) for option in quote.options.all()}
-    assumptions = [_assumption(one, letters) for one in quote.assumptions.all()]
+    offered = [option for option in quote.options.all() if option.offered]
+    sheets = [_option(quote, option) for option in offered]
+    letters = {option.position: _letter(option) for option in offered}
+    taken = [one for one in quote.assumptions.all() if any(map(one.speaks_of, offered))]
+    assumptions = [_assumption(one, letters) for one in taken]
     return {
         "shop": shop_facts(quote.shop),
         "number": str(quote),
@@ -106,7 +108,7 @@ def _option(quote: Quote, option: QuoteOption) -> Facts:
 
 
 def _letter(option: QuoteOption) -> str:
-    return chr(ord("A") + option.position - 1)
+    return str(option.position)  # as on the desk's and the customer's pages
 
 
 def _rounding(option: QuoteOption, lines: list[QuoteLine]) -> int:

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from shopapp.jobs.forms.customer import OfferedField
 from shopapp.jobs.forms.saving import Versioned
 from shopapp.jobs.models import Assumption, Quote, QuoteOption
 from shopapp.ui.forms import DeskForm
@@ -72,9 +73,7 @@ class AnswerForm(DeskForm):
         widget=forms.RadioSelect,
         initial="yes",
     )
-    option = forms.ModelChoiceField(
-        QuoteOption.objects.none(), required=False, empty_label="None: declined"
-    )
+    option = OfferedField(QuoteOption.objects.none(), required=False, empty_label="None: declined")
     name = forms.CharField(label="Who said so", max_length=120)
     note = forms.CharField(
         label="How it was said, and the reason of a no",
@@ -85,7 +84,7 @@ class AnswerForm(DeskForm):
 
     def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["option"].queryset = quote.options.filter(offered=True)
+        self.fields["option"].queryset = quote.options.filter(offered=True).select_related("quote")
 
     def clean(self) -> dict[str, Any]:
         """A yes names its option."""
