@@ -9,6 +9,7 @@ from random import Random
 from typing import Any
 
 from planner.models import Statement
+from planner.statements.search import words_of_statement
 from shopapp.accounts.models import Shop, User
 from shopapp.catalog.models import (
     EquipmentModel,
@@ -21,6 +22,7 @@ from shopapp.catalog.models import (
     Supplier,
     Update,
 )
+from shopapp.catalog.services.search import words_of_model, words_of_part
 from shopapp.stock.models import StockItem
 
 DATA = Path(__file__).parent / "data"
@@ -47,11 +49,6 @@ def read_rows(name: str) -> Iterator[dict[str, Any]]:
             yield from csv.DictReader(file)
         else:
             yield from (json.loads(line) for line in file)
-
-
-def search_text(*words: str) -> str:
-    """The lower-case text that lists are searched by."""
-    return " ".join(word for word in words if word).lower()[:400]
 
 
 def make_catalogue(*, shop: Shop, by: User, today: date, random: Random) -> None:
@@ -81,10 +78,11 @@ def make_parts(*, shop: Shop, suppliers: list[Supplier], random: Random) -> dict
             fuse_ma=int(row["fuse_ma"]) if row["fuse_ma"] else None,
             cable_ft=int(row["cable_ft"]) if row["cable_ft"] else None,
             supplier=random.choice(suppliers),
-            search=search_text(row["number"], row["name"]),
         )
         for row in read_rows("parts.csv")
     ]
+    for part in parts:
+        part.search = words_of_part(part)
     return {part.number: part for part in Part.objects.bulk_create(parts)}
 
 
@@ -117,7 +115,7 @@ def make_model(
     *, shop: Shop, row: dict[str, Any], family: Family, parts: dict[str, Part], supplier: Supplier
 ) -> EquipmentModel:
     """One model, sold as a part where it can be bought."""
-    model = EquipmentModel.objects.create(
+    model = EquipmentModel(
         shop=shop,
         family=family,
         code=row["code"],
@@ -131,9 +129,10 @@ def make_model(
         warranty_months=24,
         volts_low="10.8",
         volts_high="32.0" if row["kind"] in {"radar", "sounder"} else "17.0",
-        search=search_text(row["maker"], row["family"], row["name"], row["code"], row["kind"]),
         **{ours: row[theirs] for theirs, ours in MODEL_FACTS.items() if theirs in row},
     )
+    model.search = words_of_model(model)
+    model.save()
     make_releases(model=model, row=row)
     PortLight.objects.bulk_create(
         PortLight(model=model, colour=colour, pattern=pattern, meaning=meaning, is_fault=fault)
@@ -147,7 +146,7 @@ def make_equipment_part(*, shop: Shop, row: dict[str, Any], supplier: Supplier) 
     if row.get("price") is None:
         return None
     number = f"{row['maker'][:2].upper()}-{row['code'].upper()}"
-    return Part.objects.create(
+    part = Part(
         shop=shop,
         number=number,
         name=row["name"],
@@ -155,8 +154,10 @@ def make_equipment_part(*, shop: Shop, row: dict[str, Any], supplier: Supplier) 
         price_cents=row["price"],
         cost_cents=row["price"] * 3 // 4,
         supplier=supplier,
-        search=search_text(number, row["maker"], row["name"]),
     )
+    part.search = words_of_part(part)
+    part.save()
+    return part
 
 
 def make_releases(*, model: EquipmentModel, row: dict[str, Any]) -> None:
@@ -218,7 +219,7 @@ def make_statements(*, shop: Shop, by: User, today: date) -> None:
     """Statements of compatibility, later issues superseding earlier ones."""
     made: dict[str, Statement] = {}
     for row in read_rows("statements.jsonl"):
-        made[row["code"]] = Statement.objects.create(
+        statement = Statement(
             shop=shop,
             code=row["code"],
             text=row["text"],
@@ -230,5 +231,7 @@ def make_statements(*, shop: Shop, by: User, today: date) -> None:
             seen=today - timedelta(days=row["days_ago"]),
             supersedes=made.get(row.get("supersedes")),
             entered_by=by,
-            search=search_text(row["code"], row["text"], row["source"])[:600],
         )
+        statement.search = words_of_statement(statement)
+        statement.save()
+        made[row["code"]] = statement

@@ -14,9 +14,10 @@ from shopapp.boats.models import (
     Route,
     Unit,
 )
+from shopapp.boats.services.words import freshen
 from shopapp.customers.models import Customer, Phone
+from shopapp.customers.services import search_text
 from shopapp.demo.boat_plans import OLD_ADAPTER, BoatPlan, plan_boat
-from shopapp.demo.catalogue import search_text
 from shopapp.demo.evidence import make_evidence
 from shopapp.demo.networks import make_backbones, make_cables
 from shopapp.demo.reading import Catalogue, Plans, save_all
@@ -71,10 +72,10 @@ def make_customers(
                 email=email if random.random() < 0.8 else "",
                 preferred_way=random.choice(Customer.Way.values),
                 approve_limit_cents=random.choice((None, 15000, 30000)),
-                search=search_text(name, email, phone),
             )
         )
         rows[-1].first_phone = phone
+        rows[-1].search = search_text(customer=rows[-1], numbers=[phone])
     Customer.objects.bulk_create(rows)
     Phone.objects.bulk_create(Phone(customer=row, number=row.first_phone) for row in rows)
     return [
@@ -108,7 +109,7 @@ def boat_row(
         random.choice(words["marinas"]),
         f"{random.choice('ABCD')}{random.randrange(1, 60)}",
     )
-    return Boat(
+    boat = Boat(
         shop=shop,
         customer=customer,
         name=name,
@@ -127,8 +128,9 @@ def boat_row(
         marina=marina,
         berth=berth,
         dock_power=random.choice((True, True, False, None)),
-        search=search_text(name, customer.name, hull, marina, berth),
     )
+    freshen(boat)
+    return boat
 
 
 def make_owners(boats: list[Boat], catalogue: Catalogue) -> None:
