@@ -6,10 +6,11 @@ from typing import Any
 from planner.differences import Change, differ_in_answers, differ_in_facts
 from planner.loaders import build_case
 from planner.models import PlanRun
-from planner.picture import plan_picture, plan_rows
+from planner.picture import plan_sheet
 from planner.plans import STRATEGIES
 from planner.sheet import OptionColumn, link_rows, option_columns, options_sheet, step_rows
 from planner.verdicts import Reason, reason_of
+from shopapp.boats.drawing import draw_boat, sheet_rows
 
 JsonDict = dict[str, Any]
 # More open questions than these call for a survey first: common practice, no source.
@@ -21,11 +22,12 @@ def options_page(run: PlanRun, number: int) -> JsonDict:
     columns = option_columns(run.case, run.answer, run.assumptions)
     chosen = columns[min(max(number, 1), len(columns)) - 1]
     facts = {"case": run.case, "plan": chosen.plan}
+    drawn = plan_sheet(**facts, boat=run.boat)
     return {
         "sheet": options_sheet(case=run.case, columns=columns),
         "chosen": chosen,
-        "picture": plan_picture(**facts, boat=run.boat, key=f"plan-{run.pk}-{chosen.number}"),
-        "drawn_rows": plan_rows(**facts, boat=run.boat),
+        "picture": draw_boat(drawn, key=f"plan-{run.pk}-{chosen.number}"),
+        "drawn_rows": sheet_rows(drawn),
         "links": link_rows(**facts),
         "steps": step_rows(**facts),
         "assumptions": _marked(run.assumptions, chosen),
@@ -120,7 +122,7 @@ class Changes:
 
 
 def changes_page(run: PlanRun) -> JsonDict:
-    """What changed since the plan that this one repeats, and since this one."""
+    """What changed since the plan that this one repeats."""
     currency = run.shop.currency
     before = run.again_of
     since_before: list[Change] = []
@@ -129,12 +131,13 @@ def changes_page(run: PlanRun) -> JsonDict:
         since_before += differ_in_answers(
             (before.case, before.answer), (run.case, run.answer), currency=currency
         )
+    return {"before": before, "since_before": grouped(since_before)}
+
+
+def changes_today(run: PlanRun) -> Changes:
+    """What the records of today say otherwise than this plan knew."""
     today = build_case(boat=run.boat, wishes=run.wishes).case
-    return {
-        "before": before,
-        "since_before": grouped(since_before),
-        "since": grouped(differ_in_facts(run.case, today, currency=currency)),
-    }
+    return grouped(differ_in_facts(run.case, today, currency=run.shop.currency))
 
 
 def grouped(changes: list[Change]) -> Changes:

@@ -86,6 +86,23 @@ def _by_length(case: JsonDict) -> list[JsonDict]:
     return sorted(case["boat"]["routes"], key=lambda route: route["feet"])
 
 
+def slim(case: JsonDict, plan: JsonDict) -> JsonDict:
+    """The case with only what telling this one plan's ports and steps needs: quicker to read."""
+    used = {unit["model"] for unit in plan["units"]}
+    used |= {device["model"] for device in case["boat"]["devices"]}
+    catalogue = case["catalogue"]
+    models = {
+        code: model | {"successors": []}
+        for code, model in catalogue["models"].items()
+        if code in used
+    }
+    job = case["job"] | {
+        "requests": [],
+        "switches": {"models": [], "locations": [], "max_new": 0},
+    }
+    return case | {"catalogue": catalogue | {"models": models, "statements": []}, "job": job}
+
+
 def known_on(case: JsonDict) -> date:
     """The day on which the case was made; without one, nothing counts as old."""
     text = case.get("show", {}).get("on")

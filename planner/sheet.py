@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from planner.engine import assign_ports, order_of_work
-from planner.plans import STRATEGIES, model_name, plan_columns, unit_label
+from planner.plans import STRATEGIES, model_name, plan_columns, slim, unit_label
 from planner.telling import (
     bought_words,
     given_up_words,
@@ -145,7 +145,7 @@ def _unknowns(column: OptionColumn) -> list[tuple[int, bool]]:
 def link_rows(case: JsonDict, plan: JsonDict) -> list[JsonDict]:
     """Each link of a plan with its ports: from, port, to, port, cable, feet, new."""
     known = {cable["id"]: cable.get("ends", {}) for cable in case["boat"]["cables"]}
-    ports = assign_ports(case, plan, _complete(known))
+    ports = assign_ports(slim(case, plan), plan, _complete(known))
     labels = {unit["unit"]: unit_label(case, unit) for unit in plan["units"]}
     lengths = {cable["id"]: cable.get("feet") for cable in case["boat"]["cables"]}
     rows = []
@@ -187,7 +187,7 @@ def step_rows(case: JsonDict, plan: JsonDict) -> list[JsonDict]:
     }
     known = {name: value for name, value in context.items() if value}
     ports = {cable["id"]: cable.get("ends", {}) for cable in case["boat"]["cables"]}
-    steps = order_of_work(case, plan, known, _complete(ports))
+    steps = order_of_work(slim(case, plan), plan, known, _complete(ports))
     return [
         step | {key: in_words(case, plan, step[key]) for key in ("title", "detail") if step[key]}
         for step in steps

@@ -15,4 +15,5 @@ urlpatterns = [
     path("plans/<int:pk>/retry/", views.retry, name="retry"),
     path("plans/<int:pk>/stop/", views.stop, name="stop"),
     path("plans/<int:pk>/changes/", views.changes, name="changes"),
+    path("plans/<int:pk>/changes/since/", views.changes_since, name="changes_since"),
 ]

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from planner.forms import SwitchForm, WishFormSet, initial_rows
 from planner.models import PlanRun
-from planner.pages import changes_page, conflict_page, options_page
+from planner.pages import changes_page, changes_today, conflict_page, options_page
 from planner.services import OPTIONS, plan_again, start_plan, stop_plan, try_again
 from shopapp.accounts.access import get_for
 from shopapp.accounts.roles import needs
@@ -154,10 +154,23 @@ def stop(request: HttpRequest, pk: int) -> HttpResponse:
 @needs("plans.see")
 @require_GET
 def changes(request: HttpRequest, pk: int) -> HttpResponse:
-    """What changed since the plan before, and since this one."""
+    """What changed since the plan before; what changed since this one comes after."""
     rows = PlanRun.objects.select_related("boat__shop", "shop", "again_of")
     plan = get_for(request, rows, pk=pk)
     return render(request, "planner/changes.html", {"run": plan, **changes_page(plan)})
+
+
+@needs("plans.see")
+@require_GET
+def changes_since(request: HttpRequest, pk: int) -> HttpResponse:
+    """What the records of today say otherwise: read anew, so it is asked for apart."""
+    plan = _run_of(request, pk)
+    try:
+        since, refused = changes_today(plan), ""
+    except FactRefused as error:
+        since, refused = None, f"{error.message} {error.todo}"
+    facts = {"run": plan, "since": since, "refused": refused}
+    return render(request, "planner/_changes_since.html", facts)
 
 
 @needs("plans.see")

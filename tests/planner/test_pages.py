@@ -269,14 +269,28 @@ def test_what_changed_is_told_in_words(world: World, writer: User, client_for: C
     part.price_cents = 160000
     part.save()
     client = client_for(writer)
-    page = text_of(client.get(reverse("planner:changes", args=[first.pk])))
+    page = text_of(client.get(reverse("planner:changes_since", args=[first.pk])))
     assert "14 ft" in page
     assert "12 ft" in page
     assert "$1,600.00" in page
     second = plan_again(run=first, by=writer)
     page = text_of(client.get(reverse("planner:changes", args=[second.pk])))
     assert "Cheapest" in page
+    page = text_of(client.get(reverse("planner:changes_since", args=[second.pk])))
     assert "the records still stand as this plan knew them" in page
+
+
+def test_a_wish_that_can_no_longer_be_read_is_told(
+    world: World, writer: User, client_for: ClientFor
+) -> None:
+    wish = {"kind": "keep", "device": "d1"}
+    run = start_plan(boat=world.boat, wishes=world.wishes(wish), by=writer)
+    world.units["d1"].state = "removed"
+    world.units["d1"].save()
+    client = client_for(writer)
+    page = text_of(client.get(reverse("planner:changes_since", args=[run.pk])))
+    assert "d1 is no longer aboard." in page
+    assert client.post(reverse("planner:again", args=[run.pk])).status_code == 422
 
 
 @pytest.mark.parametrize("count", [1, 3])
@@ -317,7 +331,7 @@ LIST_QUERIES = 4
 RUN_QUERIES = 4
 
 
-@pytest.mark.parametrize("name", ["run", "changes", "run_state"])
+@pytest.mark.parametrize("name", ["run", "changes", "changes_since", "run_state"])
 def test_another_shop_never_sees_a_plan(
     world: World, writer: User, stranger: User, client_for: ClientFor, name: str
 ) -> None:
