@@ -120,7 +120,7 @@ def in_words(case: JsonDict, plan: JsonDict, text: str) -> str:
     new = {
         unit["unit"]: unit_label(case, unit)
         for unit in plan["units"]
-        if device_of(case, unit["unit"]) is None
+        if device_of(case, unit["unit"]) is None and not unit.get("named")
     }
     for name, label in new.items():
         text = re.sub(rf"\({re.escape(name)}, ", "(new, ", text)

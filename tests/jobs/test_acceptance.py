@@ -159,6 +159,13 @@ def test_steps_call_models_by_their_names(sent):
     assert "disp-r" not in titles
 
 
+def test_steps_and_labels_call_a_new_unit_by_its_short_name(sent):
+    job = accept(sent)
+
+    assert "d3" in job.steps.get(kind="fit").title
+    assert "d3:1" in job.steps.filter(kind="label").first().title
+
+
 def test_new_units_get_short_names_that_are_free_aboard(sent):
     job = accept(sent)
 

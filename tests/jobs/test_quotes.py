@@ -40,6 +40,15 @@ def test_the_plan_that_a_strategy_chose_says_so(quote):
     assert "cheapest" in first(quote).strategies
 
 
+def test_a_few_options_are_offered_at_first_those_of_the_strategies_before_others(quote):
+    rows = list(quote.options.all())
+    offered = [row for row in rows if row.offered]
+
+    assert len(offered) == 3
+    chosen = [row for row in rows if row.strategies]
+    assert chosen[:3] == offered[: len(chosen)]
+
+
 def test_an_option_is_named_by_what_it_does(quote):
     titles = [option.title for option in quote.options.all()]
 

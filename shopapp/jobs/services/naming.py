@@ -28,6 +28,8 @@ def with_unit_names(case: JsonDict, plan: JsonDict) -> JsonDict:
             stem = STEMS[case["catalogue"]["models"][unit["model"]]["kind"]]
             names[unit["unit"]] = _free(stem, taken)
     named = deepcopy(plan)
+    for row in named["units"]:
+        row["named"] = True  # its own name is shown from now on, not "new" and the model
     for row in [*named["units"], *named["updates"]]:
         row["unit"] = names.get(row["unit"], row["unit"])
     for link in named["links"]:

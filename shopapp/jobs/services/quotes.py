@@ -10,7 +10,7 @@ from django.utils import timezone
 from simple_history.utils import bulk_create_with_history
 
 from planner.models import PlanRun
-from planner.plans import plan_columns
+from planner.plans import Column, plan_columns
 from planner.telling import opening_sentence
 from shopapp.accounts.models import Shop, TaxRate, User
 from shopapp.customers.models import Customer
@@ -207,6 +207,7 @@ def _fill(quote: Quote, run: PlanRun) -> None:
     )
     titles = [title_of(run.case, column.plan) for column in columns]
     titles = told_apart(titles, [column.strategies for column in columns])
+    offered = _offered_at_first(columns)
     for position, (column, title) in enumerate(zip(columns, titles, strict=True), start=1):
         plan = column.plan
         option = QuoteOption(
@@ -216,7 +217,7 @@ def _fill(quote: Quote, run: PlanRun) -> None:
             sentence=opening_sentence(run.case, plan),
             plan=plan,
             strategies=column.strategies,
-            offered=position <= OFFERED_AT_FIRST,
+            offered=position in offered,
         )
         rows = lines_from_plan(quote=quote, case=run.case, plan=plan, shelf=shelf)
         apply_totals(quote=quote, option=option, rows=rows)
@@ -225,6 +226,12 @@ def _fill(quote: Quote, run: PlanRun) -> None:
             row.option = option
         QuoteLine.objects.bulk_create(rows)
     _copy_assumptions(quote, run)
+
+
+def _offered_at_first(columns: list[Column]) -> set[int]:
+    """Positions of the few that differ most: those that a strategy chose, then the cheapest."""
+    ranked = sorted(range(len(columns)), key=lambda place: (not columns[place].strategies, place))
+    return {place + 1 for place in ranked[:OFFERED_AT_FIRST]}
 
 
 def _copy_assumptions(quote: Quote, run: PlanRun) -> None:

@@ -110,20 +110,25 @@ def title_of(case: JsonDict, plan: JsonDict) -> str:
 
 def wishes_of(case: JsonDict) -> str:
     """What was wished for, as a title: `Fit Display R at bow and network d3`."""
-    names = names_of(case)
-    said = listed(filter(None, [_wish(row, names) for row in case["job"]["requests"]]))
+    said = listed(filter(None, [_wish(row, case) for row in case["job"]["requests"]]))
     return _cut(said[0].upper() + said[1:], TITLE_LIMIT) if said else "Refit"
 
 
-def _wish(row: JsonDict, names: Names) -> str:
+def _wish(row: JsonDict, case: JsonDict) -> str:
     if "add" in row:
-        what = names.model(row["add"][0]) if len(row["add"]) == 1 else "a unit that fits"
-        return f"fit {what} at {row['location']}"
+        return f"fit {_wanted(row['add'], case)} at {row['location']}"
     if "replace" in row:
         return f"replace {row['replace']}"
     if "network" in row:
         return f"network {row['network']}"
     return f"take out {row['remove']}" if "remove" in row else ""
+
+
+def _wanted(codes: list[str], case: JsonDict) -> str:
+    if len(codes) == 1:
+        return names_of(case).model(codes[0])
+    kinds = {case["catalogue"]["models"][code]["kind"] for code in codes}
+    return f"a new {kinds.pop()}" if len(kinds) == 1 and "other" not in kinds else "a new unit"
 
 
 def _cut(text: str, limit: int) -> str:
