@@ -87,7 +87,7 @@ def test_what_is_confirmed_no_longer_hangs_over_the_quote(client, sent, writer):
 def test_the_address_is_kept_out_of_indexes_and_referrers(client, sent):
     page = client.get(url("customer_quote", sent.token))
 
-    assert page["Referrer-Policy"] == "no-referrer"
+    assert page["Referrer-Policy"] == "same-origin"
     assert page["X-Robots-Tag"] == "noindex, nofollow"
     assert "no-store" in page["Cache-Control"]
 

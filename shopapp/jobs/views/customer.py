@@ -34,7 +34,8 @@ def behind_token(page: Page) -> Callable[[HttpRequest, str], HttpResponse]:
             return render(request, "jobs/customer_gone.html", {"error": error}, status=410)
         answer = page(request, quote)
         # The address is the key: it must not travel on to other sites or into an index.
-        answer["Referrer-Policy"] = "no-referrer"
+        # "no-referrer" would send `Origin: null` with the form, and the answer would be refused.
+        answer["Referrer-Policy"] = "same-origin"
         answer["X-Robots-Tag"] = "noindex, nofollow"
         return answer
 
