@@ -40,6 +40,7 @@ class Context:
         self.should_stop = should_stop
         self.loose = aim == Aim(0, 0, 0) and problem.all_linkable
         self.visits = 0
+        problem.links.breathe = self.breathe
         self._bounds: dict[tuple[Frame, int], Bound] = {}
         self._nearest: dict[int, Nearest] = {}
 

@@ -6,7 +6,7 @@ few nodes are enumerated with a bound; for each, the leaves are handed to ports 
 """
 
 import heapq
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -15,6 +15,9 @@ from planner.engine.network import Wiring
 
 Join = tuple[int, int, int]
 Joins = tuple[Join, ...]
+
+
+_PATIENCE = 64
 
 
 class Node(NamedTuple):
@@ -40,11 +43,19 @@ class Links:
     leaves: tuple[tuple[int, int], ...]
 
 
+def _never_stops() -> None:
+    """Go on."""
+
+
 class LinkSolver:
-    """Answers and remembers the cheapest tree for nodes and leaves; a pure function of both."""
+    """Answers and remembers the cheapest tree for nodes and leaves; a pure function of both.
+
+    `breathe` is called now and then in a long search and may raise to end it.
+    """
 
     def __init__(self, wiring: Wiring) -> None:
         self.wiring = wiring
+        self.breathe: Callable[[], None] = _never_stops
         self._known: dict[tuple[tuple[Node, ...], tuple[int, ...]], Links | None] = {}
 
     def best(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> Links | None:
@@ -63,7 +74,7 @@ class LinkSolver:
             return None if nodes[0].least_links > 1 else Links(0, (), ())
         if sum(n.ports for n in nodes) < ends or sum(n.least_links for n in nodes) > ends:
             return None
-        return _TreeSearch(self.wiring, nodes, leaves).run()
+        return _TreeSearch(self.wiring, nodes, leaves, self.breathe).run()
 
     def _without_nodes(self, leaves: tuple[int, ...], count: int) -> Links | None:
         if count > 2:
@@ -93,8 +104,15 @@ class _Twig(NamedTuple):
 class _TreeSearch:
     """Grows trees from the first node, cheapest outlook first; equal nodes form one lot."""
 
-    def __init__(self, wiring: Wiring, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> None:
+    def __init__(
+        self,
+        wiring: Wiring,
+        nodes: tuple[Node, ...],
+        leaves: tuple[int, ...],
+        breathe: Callable[[], None],
+    ) -> None:
         self.wiring = wiring
+        self.breathe = breathe
         self.nodes = nodes
         self.leaves = leaves
         self.lots = sorted(set(nodes))
@@ -143,6 +161,8 @@ class _TreeSearch:
             if twig in seen:
                 continue
             seen.add(twig)
+            if not len(seen) % _PATIENCE:
+                self.breathe()
             if not any(twig.outside):
                 links = self._finished(twig, joins, cents)
                 if links is not None:

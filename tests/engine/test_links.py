@@ -122,3 +122,29 @@ def tree_cents(wires, units, edges):
             return None
         cents += bought * (wires.price[a][b] or 0)
     return cents
+
+
+class EndedError(Exception):
+    """What the caller raises to end a search."""
+
+
+def test_a_long_search_among_trees_can_be_ended():
+    rng = Random(5)
+    size = 8
+    price = [[0] * size for _ in range(size)]
+    for a in range(size):
+        for b in range(a, size):
+            price[a][b] = price[b][a] = rng.randint(20, 60)
+    solver = LinkSolver(wiring([[0] * size] * size, price))
+    asked = []
+
+    def end():
+        asked.append(1)
+        raise EndedError
+
+    solver.breathe = end
+    nodes = tuple(sorted(node(a, 2 + a % 2, adapter_cents=5) for a in range(size)))
+
+    with pytest.raises(EndedError):
+        solver.best(nodes, (0, 0, 1, 1, 0, 1, 0, 0))
+    assert asked == [1]
