@@ -120,7 +120,7 @@ def model_name(case: JsonDict, code: str) -> str:
 
 
 def unit_label(case: JsonDict, unit: JsonDict) -> str:
-    """A unit by its own name aboard; a new one by its model."""
-    if device_of(case, unit["unit"]):
+    """A unit by its own name aboard; a new one by its model until a job has `named` it."""
+    if device_of(case, unit["unit"]) or unit.get("named"):
         return unit["unit"]
     return f"new {model_name(case, unit['model'])}"
