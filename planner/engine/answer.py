@@ -18,7 +18,9 @@ from planner.engine.skeletons import Demand
 Stop = Callable[[], bool] | None
 
 
-def answer_case(case: dict[str, Any], *, options: int = 5, should_stop: Stop = None) -> dict:
+def answer_case(
+    case: dict[str, Any], *, options: int = 5, should_stop: Stop = None
+) -> dict[str, Any]:
     """Answer a case exactly.
 
     Raises `CaseFault` where the case cannot be read. Where `should_stop` ended the search the

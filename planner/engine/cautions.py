@@ -6,6 +6,7 @@ Common practice, no source, save where a rule is named.
 from collections.abc import Iterator
 
 from planner.engine.step_rows import Step, Work, step
+from planner.engine.words import Row
 
 _NO_VAPOUR = ("diesel", "electric", "none")
 _LEAD = ("lead", "agm", "gel", "flooded")
@@ -122,6 +123,6 @@ def _works_high(work: Work) -> bool:
     return any(word in place for place in places for word in _HIGH)
 
 
-def _needs_holes(work: Work, row: dict) -> bool:
+def _needs_holes(work: Work, row: Row) -> bool:
     device = work.devices.get(row["unit"])
     return device is None or not work.drops_in(row, device)

@@ -45,7 +45,7 @@ class Descent:
         """Offer every plan that can still enter the pool."""
         selection = self.placed.selection
         spent = selection.weight - self.branch.offset
-        if selection.count:
+        if selection.networked:
             spent += self.context.joining_weight(self.placed, self.frame)
         limit = self.context.demand.dc_limit_ma
         power = IMPOSSIBLE if limit is None else limit - selection.draw_ma

@@ -31,7 +31,7 @@ def parse_document(content: bytes) -> dict[str, Any]:
         raise CaseFault("$", "nested deeper than any case is") from error
     except ValueError as error:
         raise CaseFault("$", f"not a JSON number: {error}") from error
-    _refuse_doubled(document)
+    _walk(document)
     if not isinstance(document, dict):
         raise CaseFault("$", "an object was expected")
     return document
@@ -55,13 +55,23 @@ def _no_constant(name: str) -> NoReturn:
     raise ValueError(name)
 
 
-def _refuse_doubled(document: Any) -> None:
+def _walk(document: Any) -> None:
+    """Refuse doubled keys, and text that no file could hold (half a surrogate pair)."""
     waiting = [("$", document)]
     while waiting:
         path, value = waiting.pop()
         if isinstance(value, _Doubled):
             raise CaseFault(join(path, value.key), "this key stands here twice")
-        if isinstance(value, dict):
+        if isinstance(value, str):
+            _refuse_half_sign(path, value)
+        elif isinstance(value, dict):
+            for key in value:
+                _refuse_half_sign(path, key)
             waiting.extend((join(path, key), item) for key, item in value.items())
         elif isinstance(value, list):
             waiting.extend((f"{path}[{n}]", item) for n, item in enumerate(value))
+
+
+def _refuse_half_sign(path: str, text: str) -> None:
+    if any("\ud800" <= sign <= "\udfff" for sign in text):
+        raise CaseFault(path, "this text holds half a sign (a lone surrogate)")

@@ -109,17 +109,17 @@ class Frame:
         mask = (1 << _FIELD) - 1
         for j, field in enumerate(self.fields):
             here = total >> (_FIELD * j) & mask
-            if here > field.count:
+            if here > field.quota:
                 if j < self.caps:
                     return -1
-                total -= (here - field.count) << (_FIELD * j)
+                total -= (here - field.quota) << (_FIELD * j)
         return total
 
     def satisfied(self, counts: int) -> bool:
         """Whether every need is met."""
         mask = (1 << _FIELD) - 1
         return all(
-            counts >> (_FIELD * j) & mask >= field.count
+            counts >> (_FIELD * j) & mask >= field.quota
             for j, field in enumerate(self.fields)
             if j >= self.caps
         )

@@ -172,8 +172,8 @@ def _read_statements(spot: Spot, models: dict[str, Model]) -> tuple[Statement, .
         rule_spot = place.get("rule")
         statement = Statement(
             id=_claim(place.get("id"), taken),
-            text=place.get("text").text(),
-            source=place.get("source").text(),
+            text=place.get("text").words(),
+            source=place.get("source").words(),
             seen=place.get("seen").day(),
             rule=read_rule(rule_spot, releases),
         )

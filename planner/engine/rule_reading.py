@@ -1,6 +1,7 @@
 """Reading one statement's rule, and the checks that need all statements at once."""
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from planner.engine.facts import KINDS, Model, Rule, Selector, Statement
 from planner.engine.faults import CaseFault
@@ -44,7 +45,7 @@ def read_selector(spot: Spot, models: Mapping[str, Sequence[str]]) -> Selector:
     return Selector(kinds, names, tuple(sorted(least)))
 
 
-def check_rule(rule: dict, *, models: Mapping[str, Sequence[str]]) -> None:
+def check_rule(rule: dict[str, Any], *, models: Mapping[str, Sequence[str]]) -> None:
     """Check one rule as it is typed, against the known models and their releases.
 
     Stricter than reading a case: also refuses a rule that contradicts itself. Raises

@@ -15,10 +15,10 @@ Stand = tuple[str, str | None]
 
 
 class CountRule(NamedTuple):
-    """At most (or at least) `count` networked units of class `bit` when class `when` occurs."""
+    """At most (or at least) `quota` networked units of class `bit` when class `when` occurs."""
 
     statement: int
-    count: int
+    quota: int
     bit: int
     when: int
 
@@ -98,11 +98,11 @@ def broken_statements(book: RuleBook, networked: Iterable[Stand]) -> set[int]:
     broken = {
         rule.statement
         for rule in book.caps
-        if (rule.when == ALWAYS or counts[rule.when]) and counts[rule.bit] > rule.count
+        if (rule.when == ALWAYS or counts[rule.when]) and counts[rule.bit] > rule.quota
     }
     broken |= {
         rule.statement
         for rule in book.needs
-        if (rule.when == ALWAYS or counts[rule.when]) and counts[rule.bit] < rule.count
+        if (rule.when == ALWAYS or counts[rule.when]) and counts[rule.bit] < rule.quota
     }
     return broken | {rule.statement for rule in book.sames if len(texts.get(rule.bit, ())) > 1}

@@ -124,13 +124,13 @@ class _Search:
             self.context.demand.max_new,
             by_kind=self.by_kind,
         ):
-            if self.context.powered(selection.draw_ma) and not (self.alone and selection.count):
+            if self.context.powered(selection.draw_ma) and not (self.alone and selection.networked):
                 yield selection
 
     def _branches(self, selection: Selection) -> Iterator[Branch]:
         for skeleton in self.shaper.skeletons(selection.have, selection.releases):
             whole = [(skeleton, 0, False)]
-            branches = whole if selection.count else self._switchless(skeleton)
+            branches = whole if selection.networked else self._switchless(skeleton)
             for shape, offset, bridged in branches:
                 frame = self._frame(shape)
                 if self.context.powered(selection.draw_ma + frame.draw_left[0]):

@@ -22,7 +22,7 @@ class Selection(NamedTuple):
     draw_ma: int
 
     @property
-    def count(self) -> int:
+    def networked(self) -> int:
         """How many switches are networked."""
         return len(self.new) + sum(1 for option in self.switches if option.link == NODE)
 

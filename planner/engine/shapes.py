@@ -61,6 +61,10 @@ class Spot:
             raise self.fault("text was expected")
         return self.value
 
+    def words(self) -> str:
+        """The value as text that may be empty."""
+        return "" if self.value == "" else self.text()
+
     def flag(self) -> bool:
         """The value as true or false."""
         if not isinstance(self.value, bool):

@@ -25,7 +25,7 @@ class Counted(NamedTuple):
     """A cap or a need that the units themselves must still keep."""
 
     bit: int
-    count: int
+    quota: int
 
 
 class Skeleton(NamedTuple):
@@ -133,11 +133,11 @@ class Shaper:
         caps: dict[int, int] = {}
         needs: dict[int, int] = {}
         for rule in self._active(self.caps, domains, have, taken):
-            limit = rule.count - have[rule.bit]
+            limit = rule.quota - have[rule.bit]
             if self._can(domains, rule.bit) > limit:
                 caps[rule.bit] = min(limit, caps.get(rule.bit, limit))
         for rule in self._active(self.needs, domains, have, taken):
-            need = rule.count - have[rule.bit]
+            need = rule.quota - have[rule.bit]
             if self._must(domains, rule.bit) < need:
                 needs[rule.bit] = max(need, needs.get(rule.bit, need))
         return Skeleton(
@@ -177,8 +177,8 @@ class Shaper:
         self, domains: Domains, have: tuple[int, ...], taken: frozenset[int]
     ) -> int | None:
         """The first condition that is open and whose rule could bite."""
-        biting = [r for r in self.caps if self._can(domains, r.bit) + have[r.bit] > r.count]
-        biting += [r for r in self.needs if self._must(domains, r.bit) + have[r.bit] < r.count]
+        biting = [r for r in self.caps if self._can(domains, r.bit) + have[r.bit] > r.quota]
+        biting += [r for r in self.needs if self._must(domains, r.bit) + have[r.bit] < r.quota]
         for rule in biting:
             if self._condition(rule.when, domains, have, taken) is None:
                 return rule.when
@@ -204,7 +204,7 @@ class Shaper:
         return True if all(domains) else None
 
     def _cut_cap(self, rule: CountRule, domains: Domains, have: tuple[int, ...]) -> bool | None:
-        room = rule.count - have[rule.bit] - self._must(domains, rule.bit)
+        room = rule.quota - have[rule.bit] - self._must(domains, rule.bit)
         if room < 0:
             return None
         if room > 0:
@@ -218,7 +218,7 @@ class Shaper:
         return moved
 
     def _cut_need(self, rule: CountRule, domains: Domains, have: tuple[int, ...]) -> bool | None:
-        spare = have[rule.bit] + self._can(domains, rule.bit) - rule.count
+        spare = have[rule.bit] + self._can(domains, rule.bit) - rule.quota
         if spare < 0:
             return None
         if spare > 0:

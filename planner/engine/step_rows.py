@@ -70,7 +70,8 @@ class Work:
     @property
     def rows(self) -> list[Row]:
         """The units of the plan."""
-        return self.plan["units"]
+        rows: list[Row] = self.plan["units"]
+        return rows
 
     def row(self, unit: str) -> Row:
         """One unit of the plan."""

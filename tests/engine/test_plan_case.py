@@ -87,6 +87,8 @@ BAD_FILES = [
     ('{"x": [{"b c": 1, "b c": 2}]}', "$.x[0]['b c']: this key stands here twice"),
     ("{}", "$.format: this key is missing"),
     ("1" * 5000, "$: not a JSON number"),
+    ('{"boat": ["\\ud800"]}', "$.boat[0]: this text holds half a sign"),
+    ('{"\\ud800": 1}', "$: this text holds half a sign"),
 ]
 
 
