@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.forms import BaseFormSet, formset_factory
 
-from planner.picks import ANY
+from planner.picks import ANY, OR
 from shopapp.boats.models import Boat, Location, Unit
 from shopapp.catalog.models import EquipmentModel, Kind
 from shopapp.ui.forms import DeskForm, PickField
@@ -86,7 +86,7 @@ class WishForm(DeskForm):
         data = self.cleaned_data
         kind = data["kind"]
         model = data.get("model") or ""
-        picked: JsonDict = {"models": [model] if model else []}
+        picked: JsonDict = {"models": model.split(OR) if model else []}
         if model.startswith(ANY):
             picked = {"models": [], "kind_wanted": model.removeprefix(ANY)}
         if kind == "add":
@@ -206,5 +206,5 @@ def initial_rows(wishes: JsonDict) -> list[JsonDict]:
 
 def _picked(wish: JsonDict) -> str:
     if wish.get("models"):
-        return wish["models"][0]
+        return OR.join(wish["models"])
     return f"{ANY}{wish['kind_wanted']}" if wish.get("kind_wanted") else ""

@@ -8,6 +8,7 @@ from shopapp.catalog.models import EquipmentModel, Kind
 from shopapp.ui.pick import Option, register_pick
 
 ANY = "any:"
+OR = "|"
 WISHABLE = [(value, label) for value, label in Kind.choices if value != Kind.SWITCH]
 FETCHED = 20
 
@@ -30,11 +31,15 @@ def pick_wished(request: HttpRequest, words: list[str]) -> Iterator[Option]:
 
 
 def label_of(request: HttpRequest, value: str) -> str:
-    """The label of a chosen value; "" where the shop has no such model."""
+    """The label of a chosen value; "" where the shop has no such model.
+
+    A kept wish may name several models: their codes are joined by a bar.
+    """
     if value.startswith(ANY):
         return any_label(value.removeprefix(ANY))
-    row = _models(request).filter(code=value).first()
-    return row.name if row else ""
+    codes = value.split(OR)
+    names = dict(_models(request).filter(code__in=codes).values_list("code", "name"))
+    return " or ".join(names[code] for code in codes) if len(names) == len(codes) else ""
 
 
 def _models(request: HttpRequest) -> "EquipmentModel.objects":

@@ -151,6 +151,18 @@ def test_the_wishes_of_a_plan_come_back_to_be_changed(
     assert 'value="Plover 9"' in page
 
 
+def test_a_wish_for_one_of_several_models_keeps_them_all(
+    world: World, writer: User, client_for: ClientFor
+) -> None:
+    wish = add() | {"models": ["display-q", "display-r"]}
+    run = start_plan(boat=world.boat, wishes=world.wishes(wish), by=writer)
+    client = client_for(writer)
+    assert 'value="Plover 7 or Plover 9"' in text_of(client.get(wish_url(world), {"from": run.pk}))
+    client.post(wish_url(world), sent(ADD | {"model": "display-q|display-r"}))
+    fresh = PlanRun.objects.latest("pk")
+    assert fresh.wishes["requests"][0]["models"] == ["display-q", "display-r"]
+
+
 def test_each_option_can_be_drawn(world: World, writer: User, client_for: ClientFor) -> None:
     run = start_plan(boat=world.boat, wishes=world.wishes(add()), by=writer)
     client = client_for(writer)
@@ -357,3 +369,12 @@ def test_another_shops_boat_cannot_be_planned(
     client = client_for(stranger)
     assert client.post(wish_url(world), sent(ADD)).status_code == 404
     assert client.get(reverse("planner:plans", args=[world.boat.pk])).status_code == 404
+
+
+def test_an_enquiry_goes_along_from_the_wishes_to_the_quote(
+    world: World, writer: User, client_for: ClientFor
+) -> None:
+    client = client_for(writer)
+    response = client.post(f"{wish_url(world)}?enquiry=77", sent(ADD))
+    assert PlanRun.objects.get().wishes["enquiry"] == 77
+    assert '<input type="hidden" name="enquiry" value="77">' in text_of(client.get(response.url))
