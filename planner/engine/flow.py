@@ -79,8 +79,10 @@ def _settle(
 ) -> Spread | None:
     """Solve with these shares; where a pair was used twice over, try every way to share it."""
     flow = _Flow(wiring, sockets, shares)
-    if not flow.push_all(leaves):
-        return None
+    if not flow.push_nearest(leaves):
+        flow = _Flow(wiring, sockets, shares)
+        if not flow.push_all(leaves):
+            return None
     if flow.forced() < must:
         return None
     pair = flow.overdrawn(shared)
@@ -111,6 +113,37 @@ class _Flow:
     def push_all(self, leaves: tuple[int, ...]) -> bool:
         """Place every leaf; False where one cannot be placed."""
         return all(self._push(a) for a, count in enumerate(leaves) for _ in range(count))
+
+    def push_nearest(self, leaves: tuple[int, ...]) -> bool:
+        """Give each leaf its nearest port: best of all where no port is dear, short or idle."""
+        if any(cents not in (0, -_FORCE) for s in self.sockets.values() for cents in s.cents):
+            return False
+        for a, count in enumerate(leaves):
+            if count and not self._nearest(a, count):
+                return False
+        for b, sockets in self.sockets.items():
+            taken = sockets.cents[: self.taken[b]]
+            if len(taken) < self.taken[b] or len(taken) < sockets.cents.count(-_FORCE):
+                return False
+            self.cents += sum(taken)
+        return True
+
+    def _nearest(self, a: int, count: int) -> bool:
+        for b in self.sockets:
+            here = min(count, self.shares[a, b])
+            self.sent[a, b] += here
+            self.taken[b] += here
+            count -= here
+        if not count:
+            return True
+        prices = [(cents, b) for b in self.sockets if (cents := self.price[a][b]) is not None]
+        if not prices:
+            return False
+        cents, b = min(prices)
+        self.sent[a, b] += count
+        self.taken[b] += count
+        self.cents += cents * count
+        return True
 
     def forced(self) -> int:
         """How many of the ports that must be used are used."""
