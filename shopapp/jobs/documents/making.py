@@ -1,6 +1,6 @@
 """A worker's work: make one document. Only workers load this module, for it loads the printer."""
 
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from shopapp.jobs.documents.common import Facts, code_picture, day_words, local_day, site_address
 from shopapp.jobs.documents.facts import digest_of, facts_of, subject_of
@@ -49,14 +49,7 @@ def _context(document: Document, subject: Job | Quote, facts: Facts) -> dict[str
 def _address(subject: Job | Quote) -> str:
     """What the code on the paper opens: the job, or the customer's page of a quote once sent."""
     if isinstance(subject, Job):
-        return site_address(_path("jobs:job", subject.pk))
+        return site_address(reverse("jobs:job", args=[subject.pk]))
     if subject.token:
-        return site_address(_path("jobs:customer_quote", subject.token))
-    return site_address(_path("jobs:quote", subject.pk))
-
-
-def _path(name: str, key: int | str) -> str:
-    try:
-        return reverse(name, args=[key])
-    except NoReverseMatch:
-        return "/"
+        return site_address(reverse("jobs:customer_quote", args=[subject.token]))
+    return site_address(reverse("jobs:quote", args=[subject.pk]))
