@@ -190,7 +190,7 @@ def _tee(bone: Bone, tee: Tee) -> dict[str, object]:
 def _loads(bone: Bone) -> str:
     loads = [drop.load_units for drops in bone.drops.values() for drop in drops]
     known = [load for load in loads if load is not None]
-    if not loads:
+    if not known:
         return ""
     unknown = len(loads) - len(known)
     words = f"{sum(known)} LEN"
