@@ -53,7 +53,7 @@ class OptionPage:
 
 def quotes_listed(*, shop: Shop, words: str, state: str) -> QuerySet[Quote]:
     """The quotes of a list, newest first, each with the lowest total offered."""
-    rows = Quote.objects.of(shop).select_related("boat", "customer", "accepted_option")
+    rows = Quote.objects.of(shop).select_related("shop", "boat", "customer", "accepted_option")
     rows = rows.filter(state=state) if state in TONES else rows.exclude(state="replaced")
     for word in words.split():
         rows = rows.filter(

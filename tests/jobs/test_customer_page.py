@@ -43,6 +43,11 @@ def test_the_page_opens_without_a_sign_in(client, sent):
     assert "<svg" in text
 
 
+def test_the_page_keeps_its_budget_of_queries(client, sent, django_assert_max_num_queries):
+    with django_assert_max_num_queries(15):
+        client.get(url("customer_quote", sent.token))
+
+
 def test_only_the_offered_options_are_shown(client, sent):
     text = client.get(url("customer_quote", sent.token)).content.decode()
 

@@ -76,6 +76,16 @@ def test_replaced_revisions_are_listed_only_when_asked_for(desk, quote, writer):
     assert "Q-1001" in page
 
 
+def test_a_quote_past_its_day_is_listed_as_expired(desk, quote, writer):
+    sent(quote, writer)
+    Quote.objects.update(valid_until="2020-01-01")
+
+    page = desk.get(url("quotes")).content.decode()
+
+    assert "badge look" in page
+    assert Quote.objects.get(pk=quote.pk).state == "expired"
+
+
 # One quote
 
 

@@ -8,7 +8,7 @@ import pytest
 from planner.plans import plan_columns
 from shopapp.catalog.models import Part
 from shopapp.errors import FactRefused, MoveRefused, StaleRecord
-from shopapp.jobs.models import Assumption, Quote, QuoteLine
+from shopapp.jobs.models import Assumption, Enquiry, Quote, QuoteLine
 from shopapp.jobs.services import lines, quotes
 from tests.factories.accounts import TaxRateFactory
 from tests.factories.jobs import lay_catalogue, make_boat, make_quote, make_run
@@ -167,6 +167,20 @@ def test_a_part_that_left_the_catalogue_still_stands_on_the_quote(shop, writer):
     row = option.lines.get(description__startswith="Network cable 20 ft")
     assert row.part is None
     assert row.unit_cents == 3990
+
+
+def test_the_enquiry_is_quoted_and_its_words_open_the_quote(shop, writer):
+    lay_catalogue(shop)
+    boat = make_boat(shop)
+    enquiry = Enquiry.objects.create(
+        shop=shop, number="E-1", customer=boat.customer, boat=boat, words="See sonar at the bow"
+    )
+
+    made = quotes.create_quote(run=make_run(shop, boat=boat), by=writer, enquiry=enquiry)
+
+    enquiry.refresh_from_db()
+    assert (enquiry.state, made.enquiry) == ("quoted", enquiry)
+    assert "“See sonar at the bow”" in made.cover
 
 
 # Lines

@@ -158,7 +158,8 @@ def _users(
         rating = catalogue["fuses"][part]["ma"]
         units = [unit for unit in touched if models[unit["model"]]["fuse_ma"] == rating]
         return "fuse called for by", units
-    units = [unit for unit in plan["units"] if models[unit["model"]]["adapter"] == part]
+    networked = [unit for unit in plan["units"] if unit["networked"]]
+    units = [unit for unit in networked if models[unit["model"]]["adapter"] == part]
     return "at the network port of", units
 
 

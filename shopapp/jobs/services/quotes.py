@@ -72,7 +72,8 @@ def create_quote(*, run: PlanRun, by: User | None, enquiry: Enquiry | None = Non
     _fill(quote, run)
     opened(quote=quote, by=by)
     if enquiry is not None:
-        Enquiry.objects.filter(pk=enquiry.pk).update(state=Enquiry.State.QUOTED)
+        enquiry.state = Enquiry.State.QUOTED
+        enquiry.save(update_fields=["state"])
     return quote
 
 
@@ -242,7 +243,7 @@ def _copy_assumptions(quote: Quote, run: PlanRun) -> None:
             key=taken["key"],
             text=taken["text"],
             decides=taken.get("decides", False) or taken.get("missing", False),
-            confirm_by=taken.get("confirm_by", "")[:200],
+            confirm_by=taken.get("confirm_by", "").rstrip(".")[:200],
             concerns=[place + 1 for place in taken.get("options", [])],
         )
         for number, taken in enumerate(run.assumptions, start=1)

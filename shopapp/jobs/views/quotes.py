@@ -36,6 +36,8 @@ def quotes(request: HttpRequest) -> HttpResponse:
     words, state = request.GET.get("q", "").strip()[:80], request.GET.get("state", "")
     rows = quote_pages.quotes_listed(shop=request.user.shop, words=words, state=state)
     page = list_page(request, rows)
+    for row in page.items:
+        expire_if_over(row)
     quote_pages.add_lowest(page.items)
     facts = {"page": page, "states": Quote.State.choices, "state": state}
     return render(request, "jobs/quotes.html", facts)
