@@ -175,6 +175,36 @@ class _Flow:
         return 0 if self.sent[a, b] <= self.shares[a, b] else (self.price[a][b] or 0)
 
     def _push(self, start: int) -> bool:
+        return self._push_straight(start) or self._push_around(start)
+
+    def _push_straight(self, start: int) -> bool:
+        """Take a free port if moving other leaves cannot be cheaper.
+
+        What has been sent is at its best, so a way that makes room at `b` costs at least the
+        step to `b` and the last port taken there.
+        """
+        straight: tuple[int, int] | None = None
+        around: int | None = None
+        for b, sockets in self.sockets.items():
+            step = self._step(start, b)
+            if step is None:
+                continue
+            taken = self.taken[b]
+            if taken < len(sockets.cents):
+                cents = step + sockets.cents[taken]
+                if straight is None or cents < straight[0]:
+                    straight = (cents, b)
+            if taken:
+                cents = step + sockets.cents[taken - 1]
+                around = cents if around is None else min(around, cents)
+        if straight is None or (around is not None and around < straight[0]):
+            return False
+        self.cents += straight[0]
+        self.taken[straight[1]] += 1
+        self.sent[start, straight[1]] += 1
+        return True
+
+    def _push_around(self, start: int) -> bool:
         reach, back = self._paths(start)
         goal = None
         for b, cents in reach.items():
