@@ -14,7 +14,7 @@ lint: .venv/.test-stamp
 	@$(PY) shopapp/ops/gate.py --lint-only
 
 bench: .venv/.bench-stamp
-	@$(PY) -m pytest tests/bench -q -s -p no:randomly -o addopts=
+	@$(PY) -m pytest tests/bench -q -s -p no:randomly -o addopts= -o "python_files=bench_*.py test_*.py"
 
 fault: .venv/.test-stamp
 	@$(PY) -m pytest tests/fault -q -s -p no:randomly -o addopts=
