@@ -18,7 +18,7 @@ MM2_PER_CIRCULAR_MIL = 0.0254**2 * 0.7853981633974483
 def _exact_circular_mils(gauge: str) -> float:
     number = _AWG_NUMBERS.get(gauge)
     steps = 36 - (int(gauge) if number is None else number)
-    return (1000 * 0.005 * 92 ** (steps / 39)) ** 2
+    return float((1000 * 0.005 * 92 ** (steps / 39)) ** 2)
 
 
 AWG_EXACT = {gauge: _exact_circular_mils(gauge) for gauge in IN_TABLE_5}

@@ -37,8 +37,23 @@ def test_a_rating_that_is_not_sold_has_no_colour(amps):
 
 @pytest.mark.parametrize(
     ("load", "fuse"),
-    [(0.3, 0.5), (0.4, 0.5), (0.8, 1), (1.6, 2), (2.4, 3), (3.2, 4), (6, 7.5), (6.1, 10)]
-    + [(8, 10), (12, 15), (12.01, 20), (24, 30), (32, 40), (33, 50), (80, 100)],
+    [
+        (0.3, 0.5),
+        (0.4, 0.5),
+        (0.8, 1),
+        (1.6, 2),
+        (2.4, 3),
+        (3.2, 4),
+        (6, 7.5),
+        (6.1, 10),
+        (8, 10),
+        (12, 15),
+        (12.01, 20),
+        (24, 30),
+        (32, 40),
+        (33, 50),
+        (80, 100),
+    ],
 )
 def test_the_fuse_for_a_load_is_the_next_one_sold_from_125_per_cent(load, fuse):
     assert value("fuse_for_load", "amps", continuous_amps=load) == fuse
