@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from planner.models import PlanRun
 from shopapp.jobs.models import Job, Quote, QuoteLine
 from shopapp.jobs.services.moves import move_quote
 from shopapp.jobs.services.sending import send_quote
@@ -157,6 +158,18 @@ def test_an_impossible_plan_answers_409_in_words(desk, shop, quote):
 
     assert answer.status_code == 409
     assert "No plan meets this wish" in answer.content.decode()
+
+
+def test_planning_again_leads_to_the_new_plan_and_from_there_to_a_revision(desk, quote):
+    wishes = {"requests": [], "switches": {"models": [], "locations": [], "max_new": 0}}
+    PlanRun.objects.update(wishes=wishes)
+
+    answer = desk.post(url("quote_again", quote.pk))
+
+    again = PlanRun.objects.get(again_of=quote.run)
+    assert answer.url == reverse("planner:run", args=[again.pk])
+    desk.post(url("quote_from_run", again.pk))
+    assert Quote.objects.get(run=again).replaces == quote
 
 
 # Lines
