@@ -96,7 +96,7 @@ def _checks(work: Work, powered: list[Row]) -> Iterator[Step]:
                 expect=_text_expected("Device list", listed(others)),
             )
     for row in powered:
-        if row["fate"] in ("added", "replaced") or not row["networked"]:
+        if row["fate"] in ("added", "replaced") or _taken_off(work, row):
             text = f"starts, release {quoted(row['release'])}" if row["release"] else "starts"
             yield step(
                 "check",
@@ -106,6 +106,11 @@ def _checks(work: Work, powered: list[Row]) -> Iterator[Step]:
                 key="feed",
                 expect=_text_expected("Start", text),
             )
+
+
+def _taken_off(work: Work, row: Row) -> bool:
+    device = work.devices.get(row["unit"])
+    return device is not None and device.networked and not row["networked"]
 
 
 def _with_release(row: Row) -> str:
@@ -119,6 +124,8 @@ def _text_expected(label: str, text: str) -> dict[str, Any]:
 
 def _labels(work: Work) -> Iterator[Step]:
     for link in work.links:
+        if work.stays_put(link):
+            continue
         (a, b), (p, q) = link["between"], link["ports"]
         yield step(
             "label",
@@ -141,7 +148,10 @@ def _labels(work: Work) -> Iterator[Step]:
 
 
 def _caps(work: Work) -> Iterator[Step]:
+    rewired = work.rewired()
     for row in work.rows:
+        if row["fate"] == "stays" and row["unit"] not in rewired:
+            continue
         used = {
             port
             for link in work.links

@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.engine.facts import Case, Device, Model
 from planner.engine.network import lay_out
-from planner.engine.ports import BUY
+from planner.engine.ports import BUY, KnownPorts
 from planner.engine.words import Row
 
 
@@ -66,6 +66,21 @@ class Work:
     devices: Mapping[str, Device]
     links: list[dict[str, Any]]
     context: dict[str, Any]
+    known: KnownPorts
+
+    def stays_put(self, link: dict[str, Any]) -> bool:
+        """Whether the link's cable stays in the two ports that it is known to be in."""
+        return self.known.get(link["cable"]) == dict(
+            zip(link["between"], link["ports"], strict=True)
+        )
+
+    def rewired(self) -> set[str]:
+        """Units with a cable that comes, goes or moves; all, where nothing is known of ports."""
+        moved = {end for link in self.links if not self.stays_put(link) for end in link["between"]}
+        kept = {link["cable"] for link in self.links if self.stays_put(link)}
+        return moved | {
+            unit for cable, ends in self.known.items() if cable not in kept for unit in ends
+        }
 
     @property
     def rows(self) -> list[Row]:

@@ -32,7 +32,7 @@ def order_of_work(
         if row["model"] not in facts.models:
             raise CaseFault("$.catalogue.models", f"the plan speaks of {row['model']!r}")
     links = ports_of(facts, plan, known_ports or {})
-    work = Work(facts, plan, devices, links, dict(context or {}))
+    work = Work(facts, plan, devices, links, dict(context or {}), known_ports or {})
     rows = [
         *cautions_for(work),
         *_backups(work),
@@ -159,6 +159,8 @@ def _parts_text(work: Work, row: Row, device: Device | None) -> str:
 def _cables(work: Work) -> Iterator[Step]:
     minutes = work.pull_minutes()
     for n, link in enumerate(work.links):
+        if work.stays_put(link):
+            continue
         ends = [f"{e}:{p}" for e, p in zip(link["between"], link["ports"], strict=True)]
         bought = link["cable"].startswith(BUY)
         kind = link["cable"].removeprefix(BUY)
