@@ -8,7 +8,6 @@ from shopapp.jobs import job_queries
 from shopapp.jobs.forms.jobs import PickedForm
 from shopapp.jobs.models import Job
 from shopapp.jobs.queries import papers_of
-from shopapp.jobs.services.quotes import undecided
 from shopapp.jobs.services.scheduling import may_work, moves_for
 from shopapp.ui.history import changes_of
 
@@ -20,7 +19,6 @@ def page_facts(job: Job, user: User) -> dict[str, Any]:
     sees_money = may(user, "quotes.see")
     facts = {
         "job": job,
-        "tone": job_queries.tone_of(job),
         "moves": moves_for(job=job, user=user),
         "may_work": may_work(job=job, user=user),
         "steps": steps,
@@ -35,7 +33,7 @@ def page_facts(job: Job, user: User) -> dict[str, Any]:
         "record_moves": _moves(job),
         "comebacks": job.comebacks.only("number", "title", "opened_at"),
         "changes": changes_of(job, limit=20),
-        "undecided": undecided(job.quote) if job.quote else [],
+        "undecided": job_queries.undecided_on(job),
         "sees_money": sees_money,
     }
     if may(user, "jobs.pick") and pick_list and pick_list.state in {"open", "staged"}:

@@ -7,30 +7,11 @@ from django.db.models import Q, QuerySet
 
 from planner.picture import plan_picture, plan_rows
 from shopapp.accounts.models import Shop, User
-from shopapp.jobs.models import Job, PickLine, PickList, WorkStep
+from shopapp.jobs.models import Assumption, Job, PickLine, PickList, WorkStep
+from shopapp.jobs.services.quotes import undecided_of
 
-# Tones of the badges: what waits for somebody is amber, what runs is live.
-TONES = {
-    "opened": "look",
-    "waiting": "look",
-    "ready": "live",
-    "scheduled": "live",
-    "on_job": "live",
-    "held": "stop",
-    "done": "good",
-    "checked": "good",
-    "handed_over": "good",
-    "billed": "quiet",
-    "closed": "quiet",
-    "cancelled": "quiet",
-}
 UNFINISHED = ("opened", "waiting", "ready", "scheduled", "on_job", "held", "done", "checked")
 WITHOUT_PLAN = ("case", "plan", "ports")
-
-
-def tone_of(job: Job) -> str:
-    """The tone of a job's state."""
-    return TONES[job.state]
 
 
 def jobs_found(shop: Shop, asked: dict[str, str]) -> QuerySet[Job]:
@@ -54,7 +35,7 @@ def jobs_found(shop: Shop, asked: dict[str, str]) -> QuerySet[Job]:
 def job_for_page(shop_rows: QuerySet[Job]) -> QuerySet[Job]:
     """A job with what its page shows."""
     return shop_rows.select_related(
-        "shop", "boat", "customer", "technician", "quote", "option", "comeback_of__boat"
+        "shop", "boat", "customer", "technician", "quote", "option", "comeback_of"
     )
 
 
@@ -67,8 +48,8 @@ def pick_lines_of(job: Job) -> tuple[PickList | None, list[PickLine]]:
 
 
 def steps_of(job: Job) -> list[WorkStep]:
-    """The steps in order with who answered; one query."""
-    return list(job.steps.select_related("done_by"))
+    """The steps with who answered, cautions first; one query."""
+    return list(job.steps.select_related("done_by").order_by("-caution", "position"))
 
 
 def drawing_of(job: Job, *, key: str = "job", width: int = 1120) -> dict[str, Any]:
@@ -104,3 +85,10 @@ def on_day(shop: Shop, day: date) -> QuerySet[Job]:
     rows = Job.objects.of(shop).defer(*WITHOUT_PLAN).filter(planned_on=day)
     rows = rows.filter(state__in=["scheduled", "on_job", "held"])
     return rows.select_related("boat", "customer", "technician").order_by("technician", "number")
+
+
+def undecided_on(job: Job) -> list[Assumption]:
+    """What the job's own option takes for granted, decides whether it works, and nobody settled."""
+    if job.quote is None or job.option is None:
+        return []
+    return undecided_of([job.option], list(job.quote.assumptions.all()))

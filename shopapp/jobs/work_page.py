@@ -12,7 +12,7 @@ from shopapp.jobs import job_queries
 from shopapp.jobs.expectations import next_check, range_words, verdict_of
 from shopapp.jobs.forms.work import StepForm
 from shopapp.jobs.models import Job, WorkStep
-from shopapp.jobs.services.quotes import today_of, undecided
+from shopapp.jobs.services.quotes import today_of
 from shopapp.jobs.services.scheduling import may_work
 
 HELD_FOR = ("Part missing", "Owner not there", "Weather or tide", "Lift", "Safety", "Approval")
@@ -35,7 +35,8 @@ class StepCard:
     @property
     def expected(self) -> str:
         """What is expected, in words, with its figures."""
-        return ", ".join(filter(None, [self.step.expect_text, range_words(self.step)]))
+        text, figures = self.step.expect_text, range_words(self.step)
+        return ", ".join(filter(None, [text, figures if figures not in text else ""]))
 
     @property
     def next_check(self) -> str:
@@ -46,7 +47,7 @@ class StepCard:
 def jobs_for_work() -> QuerySet[Job]:
     """Jobs with what the technician's page shows of them."""
     rows = Job.objects.select_related(
-        "shop", "boat", "customer", "technician", "quote", "comeback_of"
+        "shop", "boat", "customer", "technician", "quote", "option", "comeback_of"
     )
     return rows.prefetch_related("customer__phones", "customer__approvers")
 
@@ -117,7 +118,7 @@ def page_facts(job: Job, user: User, **asked: Any) -> dict[str, Any]:
         "pick_list": pick_list,
         "lines": lines,
         "problems": job.problems.select_related("model", "counterpart", "noted_by"),
-        "undecided": undecided(job.quote) if job.quote else [],
+        "undecided": job_queries.undecided_on(job),
         "reasons": HELD_FOR,
     }
 

@@ -52,9 +52,10 @@ def board(request: HttpRequest) -> HttpResponse:
 
 def _day(text: str) -> date | None:
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         return None
+    return day if 2000 <= day.year <= 2200 else None
 
 
 @needs("jobs.see")

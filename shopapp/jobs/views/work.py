@@ -172,7 +172,7 @@ def work_close(request: HttpRequest, pk: int) -> HttpResponse:
 def _close_page(
     request: HttpRequest, job: Job, form: UsedForm, error: MoveRefused | None
 ) -> HttpResponse:
-    steps = list(job.steps.all())
+    steps = job_queries.steps_of(job)
     facts = {
         "job": job,
         "form": form,
