@@ -54,6 +54,18 @@ def test_two_equal_feeds_share_the_load_by_symmetry():
     assert found["tee_volts"]["T1"] == pytest.approx(12 - 0.106 * 10 * 0.5)
 
 
+def test_with_two_feeds_the_bus_drop_counts_each_unit_from_its_nearer_one():
+    drawing = line(10, 10, 10, drops=[(1, 1, 4), (2, 2, 6)], feeds=[(0, 12), (3, 12)])
+    assert solved(drawing)["bus_drop_volts"] == pytest.approx(0.1 * 6 * 12 * 0.053)
+    far = line(10, 10, 10, drops=[(1, 1, 4), (2, 2, 6)], feeds=[(0, 12)])
+    assert solved(far)["bus_drop_volts"] == pytest.approx(0.1 * 10 * 22 * 0.053)
+
+
+def test_each_side_of_a_middle_feed_has_its_own_bus_drop():
+    drawing = line(10, 10, drops=[(0, 1, 4), (1, 6, 20), (2, 1, 5)], feeds=[(1, 12)])
+    assert solved(drawing)["bus_drop_volts"] == pytest.approx(0.1 * 20 * 6 * 0.053)
+
+
 def test_unequal_feeds_push_current_from_the_higher_to_the_lower():
     found = solved(line(10, 10, feeds=[(0, 13), (2, 12)]))
     assert found["tee_volts"]["T1"] == pytest.approx(12.5)

@@ -3,6 +3,7 @@
 import pytest
 
 from planner.engine.sums import run_sum
+from planner.engine.sums.gauges import SAE_MINIMUM
 from tests.engine.sums.tables import notes, value
 
 HELM = {"amps": 10, "round_trip_ft": 21, "volts": 12, "drop_percent": 3}
@@ -68,10 +69,12 @@ def test_a_current_equal_to_the_ampacity_fits():
     assert value("conductor", "awg_for_current", **given) == "14"
 
 
-def test_an_area_equal_to_the_need_fits():
-    amps = 9343 * 12 * 0.03 / (10.75 * 20)
-    given = {"amps": amps, "round_trip_ft": 20, "volts": 12, "drop_percent": 3}
-    assert value("conductor", "awg_for_drop", **given) == "10"
+@pytest.mark.parametrize("gauge", list(SAE_MINIMUM))
+@pytest.mark.parametrize("feet", range(5, 200, 15))
+def test_an_area_equal_to_the_need_fits_whatever_the_machine_rounds(gauge, feet):
+    amps = SAE_MINIMUM[gauge] * 12 * 0.03 / (10.75 * feet)
+    given = {"amps": amps, "round_trip_ft": feet, "volts": 12, "drop_percent": 3}
+    assert value("conductor", "awg_for_drop", **given) == gauge
 
 
 @pytest.mark.parametrize(

@@ -80,6 +80,8 @@ def test_hull_numbers_of_33_cfr_181_25(row):
         ("XQZ00001H627", 8, 2026, 27),
         ("XQZ00001H900", 8, 1999, 0),
         ("XQZ00001I485", 9, 1984, 85),
+        ("XQZ12345A625", 1, 2026, 25),
+        ("XQZ12345A725", 1, 2017, 25),
     ],
 )
 def test_month_and_year_of_a_hull_number(text, month, built, model):
