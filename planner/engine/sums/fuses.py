@@ -3,7 +3,7 @@
 from typing import Any
 
 from planner.engine.sums import words
-from planner.engine.sums.conductor import MOST_AMPS, NEARLY
+from planner.engine.sums.conductor import MOST_AMPS
 from planner.engine.sums.current import (
     allowed_amps,
     read_surroundings,
@@ -75,7 +75,7 @@ def find_fuse_for_load(*, continuous_amps: Any) -> SumResult:
     """The smallest blade fuse sold that is not under 125 % of a continuous load; null above."""
     load = read_number("continuous_amps", continuous_amps, most=MOST_AMPS, unit="A")
     wanted = load * 1.25
-    fuse = next((rating for rating in RATINGS if wanted <= rating * NEARLY), None)
+    fuse = next((rating for rating in RATINGS if wanted <= rating), None)
     notes = ["The 125 % is common practice, no source.", _NEVER_LARGER]
     if fuse is None:
         notes.insert(0, f"No blade fuse is sold for {wanted:g} A: the largest has {RATINGS[-1]} A.")
