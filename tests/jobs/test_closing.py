@@ -220,3 +220,27 @@ def test_a_unit_off_the_network_is_on_it_after_its_cable(shop, writer, technicia
     works.do_all()
     close(works)
     assert set(works.world.boat.units.aboard().values_list("networked", flat=True)) == {True}
+
+
+def test_a_cable_that_stays_in_its_ports_stays_on_record(shop, writer, technician):
+    works = Works(shop, writer, technician, add(networked=False))
+    before = list(works.world.boat.cables.values_list("label", "ends__unit__name", "ends__port"))
+    assert works.steps("cable") == []
+    works.start()
+    works.do_all()
+    close(works)
+    after = list(works.world.boat.cables.values_list("label", "ends__unit__name", "ends__port"))
+    assert after == before
+    fresh = works.world.boat.units.get(fitted_under=works.job.number)
+    assert fresh.networked is False
+
+
+def test_a_unit_whose_cable_was_in_its_port_already_is_on_the_network(shop, writer, technician):
+    works = Works(shop, writer, technician)
+    works.world.boat.units.filter(name="d1").update(networked=False)
+    works.job = works.open_job({"kind": "network", "device": "d1"})
+    assert works.steps("cable") == []
+    works.start()
+    works.do_all()
+    close(works)
+    assert works.world.boat.units.get(name="d1").networked is True

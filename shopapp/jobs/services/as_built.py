@@ -20,11 +20,18 @@ from shopapp.catalog.models import EquipmentModel, Part
 from shopapp.errors import MoveRefused
 from shopapp.jobs.models import Job, WorkStep
 from shopapp.jobs.services.naming import STEMS
+from shopapp.jobs.services.opening import short_key
 
 Row = dict[str, Any]
 BUY = "buy:"
 FEED = ("bank", "fuse_ma", "fuse_place", "cutoff", "wire")
 FITTED = frozenset({"added", "replaced"})
+
+
+def link_key(link: Row) -> str:
+    """The key of the step that plugs a link in."""
+    ends = [f"{unit}:{port}" for unit, port in zip(link["between"], link["ports"], strict=True)]
+    return short_key(f"cable:{'--'.join([*ends, link['cable']])}")
 
 
 class AsBuilt:
@@ -70,16 +77,26 @@ class AsBuilt:
         found = EquipmentModel.objects.filter(shop=self.job.shop_id, code__in=codes)
         return {model.code: model for model in found}
 
-    def _links(self) -> list[tuple[Row, WorkStep | None]]:
-        """Each link as planned with its step where it is done."""
-        pulls = [step for step in self.steps if step.kind == "cable"]
-        if len(pulls) != len(self.job.ports):
+    def _links(self) -> list[tuple[Row, WorkStep]]:
+        """Each link whose step is done, with that step.
+
+        `standing` gathers the links that no step speaks of: their cables stay in their ports.
+        """
+        pulls = {step.key: step for step in self.steps if step.kind == "cable"}
+        self.standing: list[Row] = []
+        found = []
+        for link in self.job.ports:
+            step = pulls.pop(link_key(link), None)
+            if step is None:
+                self.standing.append(link)
+            elif step in self.done:
+                found.append((link, step))
+        if pulls:
             raise MoveRefused(
                 f"The steps of {self.job} and its port map do not agree.",
                 todo="Tell the desk: the job must be planned again.",
             )
-        pairs = zip(self.job.ports, pulls, strict=True)
-        return [(link, step if step in self.done else None) for link, step in pairs]
+        return found
 
     def _of(self, kind: str, unit: str = "", key: str = "") -> list[WorkStep]:
         """The steps done of a kind, for one unit, with this end of their key."""
@@ -225,8 +242,7 @@ class AsBuilt:
 
     def _cables(self) -> None:
         self._unplug_spares()
-        work = [(link, step) for link, step in self.links if step is not None]
-        work = [(link, step) for link, step in work if self._ends(link)]
+        work = [(link, step) for link, step in self.links if self._ends(link)]
         self._free_ports(link for link, _ in work)
         for link, step in work:
             if link["cable"].startswith(BUY):
@@ -296,21 +312,28 @@ class AsBuilt:
     def _plugged_by_unit(self) -> dict[str, list[WorkStep]]:
         found: dict[str, list[WorkStep]] = defaultdict(list)
         for link, step in self.links:
-            for name in link["between"] if step and self._ends(link) else []:
+            for name in link["between"] if self._ends(link) else []:
                 found[name].append(step)
         return found
+
+    def _switched_on(self, name: str) -> list[WorkStep]:
+        """For a unit put on the network by a cable that was in its port already: the last check."""
+        was = self.before.get(name, {}).get("networked")
+        stands = any(name in link["between"] for link in self.standing)
+        return self.done[-1:] if stands and was is False else []
 
     def _networked(self) -> None:
         """On the network: whatever a cable of this job joins; off it, what was fitted without."""
         joined = self._plugged_by_unit()
-        linked = {name for link, _ in self.links for name in link["between"]}
+        linked = {name for link in self.job.ports for name in link["between"]}
         for name, row in self.rows.items():
             unit = self.units.get(name)
             if unit is None:
                 continue
             fits = self._of("fit", name) if row["fate"] in FITTED else []
-            if row["networked"] and joined.get(name):
-                self._note([Stated(unit, "networked", True)], joined[name][-1].done_at)
+            plugged = joined.get(name) or self._switched_on(name)
+            if row["networked"] and plugged:
+                self._note([Stated(unit, "networked", True)], plugged[-1].done_at)
             elif fits:
                 alone = row["networked"] and name not in linked
                 self._note([Stated(unit, "networked", alone)], fits[-1].done_at)
@@ -320,5 +343,6 @@ class AsBuilt:
             unit, model = self.units[name], self.models.get(self.rows[name]["model"])
             if model is None or model.adapter_id is None:
                 continue
-            count = max(unit.adapters, len(pulls))
+            stands = sum(1 for link in self.standing if name in link["between"])
+            count = max(unit.adapters, len(pulls) + stands)
             self._note([Stated(unit, "adapters", count)], pulls[-1].done_at)

@@ -65,7 +65,7 @@ def _step(job: Job, position: int, row: JsonDict) -> WorkStep:
     expect = row["expect"] or {}
     return WorkStep(
         job=job,
-        key=_short_key(row["step_key"]),
+        key=short_key(row["step_key"]),
         position=position,
         kind=row["kind"],
         title=row["title"][:200],
@@ -94,7 +94,8 @@ def asks_of(row: JsonDict) -> str:
     return WorkStep.Asks.TICK
 
 
-def _short_key(key: str) -> str:
+def short_key(key: str) -> str:
+    """A step's key as it is kept: a long one ends in its own mark."""
     if len(key) <= KEY_LIMIT:
         return key
     mark = hashlib.sha256(key.encode()).hexdigest()[:16]
