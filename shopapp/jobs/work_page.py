@@ -1,5 +1,6 @@
 """All that the technician's page of a job shows."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -7,6 +8,9 @@ from django.db.models import QuerySet
 
 from shopapp.accounts.models import User
 from shopapp.accounts.roles import may
+from shopapp.boats.models import Evidence
+from shopapp.boats.services.ends import end_words
+from shopapp.boats.services.evidence import label_of
 from shopapp.catalog.models import Release
 from shopapp.jobs import job_queries
 from shopapp.jobs.expectations import next_check, range_words, verdict_of
@@ -14,6 +18,7 @@ from shopapp.jobs.forms.work import StepForm
 from shopapp.jobs.models import Job, WorkStep
 from shopapp.jobs.services.quotes import today_of
 from shopapp.jobs.services.scheduling import may_work
+from shopapp.ui.templatetags.ui import amps
 
 HELD_FOR = ("Part missing", "Owner not there", "Weather or tide", "Lift", "Safety", "Approval")
 
@@ -127,3 +132,25 @@ def sees_phone(job: Job, user: User) -> bool:
     """A customer's number is shown for the day's jobs and for one's own; the desk sees all."""
     own = job.technician_id == user.pk or job.planned_on == today_of(job.shop)
     return own or may(user, "customers.see")
+
+
+def written_rows(rows: Iterable[Evidence]) -> list[dict[str, Any]]:
+    """What closing wrote, in words: the thing, the fact, its value, and the evidence."""
+    return [
+        {
+            "what": str(row.unit or (f"cable {row.cable}" if row.cable else row.boat)),
+            "model": row.unit.model.name if row.unit else "",
+            "fact": label_of(row),
+            "value": _value_words(row),
+            "evidence": row,
+        }
+        for row in rows
+    ]
+
+
+def _value_words(row: Evidence) -> str:
+    if row.fact in {"end_a", "end_b"}:
+        return end_words(row.value)
+    if row.fact == "fuse_ma" and row.value.isdigit():
+        return amps(int(row.value))
+    return row.value or "not known"

@@ -171,6 +171,15 @@ class WorkStep(models.Model):
         return self.title
 
     @property
+    def figure(self) -> str:
+        """The reading without idle zeros, with its unit; "" where there is none."""
+        if self.reading is None:
+            return ""
+        text = f"{self.reading:f}"
+        plain = text.rstrip("0").rstrip(".") if "." in text else text
+        return f"{plain} {self.expect_unit}".strip()
+
+    @property
     def out_of_range(self) -> bool:
         """Whether the reading lies outside what was expected."""
         if self.reading is None:

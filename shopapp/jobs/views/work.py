@@ -19,7 +19,7 @@ from shopapp.jobs.services import scheduling
 from shopapp.jobs.services.closing import AFTER_WORK, close_job, open_steps, outcome_of, usage_of
 from shopapp.jobs.services.quotes import today_of
 from shopapp.jobs.services.steps import answer_step, take_back
-from shopapp.jobs.work_page import jobs_for_work, page_facts, sees_phone, work_facts
+from shopapp.jobs.work_page import jobs_for_work, page_facts, sees_phone, work_facts, written_rows
 
 read_or_send = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -173,6 +173,7 @@ def _close_page(
     request: HttpRequest, job: Job, form: UsedForm, error: MoveRefused | None
 ) -> HttpResponse:
     steps = job_queries.steps_of(job)
+    closed = outcome_of(job) if job.state in AFTER_WORK else None
     facts = {
         "job": job,
         "form": form,
@@ -180,7 +181,8 @@ def _close_page(
         "open": open_steps(steps),
         "left": [step for step in steps if step.state in {"could_not", "skipped"}],
         "off": [step for step in steps if step.out_of_range],
-        "closed": outcome_of(job) if job.state in AFTER_WORK else None,
+        "closed": closed,
+        "written": written_rows(closed.written) if closed else [],
         "sees_phone": sees_phone(job, request.user),
     }
     refused = error.status if error else 422
