@@ -131,35 +131,59 @@ def read_records(*, boat: Boat, units: list[Unit], shelf: Shelf, codes: Iterable
     """Read all that a case about these units and these models needs."""
     shop = boat.shop
     wanted = shelf.with_successors([*codes, *(unit.model.code for unit in units)])
-    models = {
-        model.code: model
-        for model in EquipmentModel.objects.of(shop)
-        .filter(code__in=wanted)
-        .select_related("family__maker", "part", "adapter", "lead", "ships_with")
-    }
-    keys = [model.pk for model in models.values()]
     ends = list(
         CableEnd.objects.filter(cable__boat=boat, cable__retired_at__isnull=True)
         .select_related("cable__part", "location", "unit")
         .order_by("cable__label", "side")
     )
     return Records(
-        shop=shop,
         units=units,
         ends=ends,
-        models=models,
-        for_sale=shelf.for_sale,
         successors=shelf.successors,
-        releases=_by_model(Release.objects.filter(model__in=keys).order_by("rank")),
-        updates=_by_model(
-            Update.objects.filter(model__in=keys).select_related("from_release", "to_release")
-        ),
-        parts=_read_parts(shop, models.values(), ends),
-        statements=list(
-            Statement.objects.of(shop).in_force().select_related("entered_by").order_by("code")
-        ),
+        for_sale=shelf.for_sale,
+        **_read_catalogue(shop, wanted, ends),
         **_read_boat(boat),
     )
+
+
+def read_models(*, shop: Shop, codes: Iterable[str]) -> Records:
+    """Read these models alone, on no boat; six queries. Successors are left out."""
+    nothing: dict[str, Any] = {
+        name: []
+        for name in (
+            "locations", "routes", "units", "ends", "banks", "tees", "drops", "feeds",
+            "segments", "evidence",
+        )
+    }  # fmt: skip
+    return Records(
+        boat=Boat(shop=shop),
+        successors={},
+        for_sale=read_shelf(shop).for_sale,
+        **_read_catalogue(shop, codes, []),
+        **nothing,
+    )
+
+
+def _read_catalogue(shop: Shop, codes: Iterable[str], ends: list[CableEnd]) -> dict[str, Any]:
+    models = {
+        model.code: model
+        for model in EquipmentModel.objects.of(shop)
+        .filter(code__in=codes)
+        .select_related("family__maker", "part", "adapter", "lead", "ships_with")
+    }
+    keys = [model.pk for model in models.values()]
+    return {
+        "shop": shop,
+        "models": models,
+        "releases": _by_model(Release.objects.filter(model__in=keys).order_by("rank")),
+        "updates": _by_model(
+            Update.objects.filter(model__in=keys).select_related("from_release", "to_release")
+        ),
+        "parts": _read_parts(shop, models.values(), ends),
+        "statements": list(
+            Statement.objects.of(shop).in_force().select_related("entered_by").order_by("code")
+        ),
+    }
 
 
 def _read_boat(boat: Boat) -> dict[str, Any]:
