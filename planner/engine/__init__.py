@@ -4,7 +4,7 @@ A *case* (one boat, one catalogue, one job) goes in as a dict, an *answer* comes
 plan of each strategy and the cheapest options of different kinds, or what stands in the way.
 """
 
-from planner.engine.answer import answer_case
+from planner.engine.answer import answer_case, plan_with
 from planner.engine.explain import tell_conflict, tell_options, tell_page
 from planner.engine.faults import CaseFault
 from planner.engine.ports import assign_ports
@@ -22,6 +22,7 @@ __all__ = [
     "check_case",
     "check_rule",
     "order_of_work",
+    "plan_with",
     "tell_conflict",
     "tell_options",
     "tell_page",

@@ -103,6 +103,7 @@ def _device_choices(
     names = set(case.models[device.model].successors)
     for _, request in about:
         names |= set(request.models)
+    names |= {model for name, model in case.allowed_swaps if name == device.id}
     for name in sorted(names - {device.model}):
         yield from _replacing(case, device, case.models[name], about, networked=(True, False))
     asked = any(request.verb == "remove" for _, request in about)

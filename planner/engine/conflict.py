@@ -4,10 +4,11 @@ Everything asks one question, "is there a plan that keeps this set?", answered b
 remembered: a plan found settles every set that it keeps, a refusal every larger set.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from planner.engine.facts import DC_LIMIT, MAX_NEW
 from planner.engine.frames import Aim
+from planner.engine.pins import Pin, gate_of, pin_name
 from planner.engine.pools import Found, Single
 from planner.engine.problem import Problem
 from planner.engine.rules import broken_statements
@@ -18,17 +19,28 @@ EXTRA_SWITCHES = 3
 
 
 class Doubt:
-    """The question for one case; sets are sets of ids of requests, statements and limits."""
+    """The question for one case; sets are sets of ids of requests, statements, limits and pins.
 
-    def __init__(self, problem: Problem, should_stop: Callable[[], bool] | None) -> None:
+    `held` are pins that never give way and have no ids.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        should_stop: Callable[[], bool] | None,
+        pins: Sequence[Pin] = (),
+        held: Sequence[Pin] = (),
+    ) -> None:
         self.problem = problem
         self.should_stop = should_stop
+        self.held = tuple(held)
+        self.pins = {pin_name(n): pin for n, pin in enumerate(pins)}
         case = problem.case
         self.requests = tuple(r.id for r in case.requests)
         self.statements = tuple(s.id for s in case.statements)
         rules = [s.id for s in case.statements if s.rule.verb != "before"]
         limits = [MAX_NEW] + ([DC_LIMIT] if case.dc_limit_ma is not None else [])
-        self.every = frozenset((*self.requests, *rules, *limits))
+        self.every = frozenset((*self.requests, *rules, *limits, *self.pins))
         self._kept: list[frozenset[str]] = []
         self._refused: list[frozenset[str]] = []
 
@@ -54,7 +66,9 @@ class Doubt:
             case.max_new + (0 if MAX_NEW in kept else EXTRA_SWITCHES),
         )
         pool = Single()
-        search(self.problem, demand, Aim(0, 0, 0), pool, should_stop=self.should_stop)
+        pins = [pin for name, pin in self.pins.items() if name in kept]
+        gate = gate_of(self.problem, (*self.held, *pins))
+        search(self.problem, demand, Aim(0, 0, 0), pool, should_stop=self.should_stop, gate=gate)
         return pool.best
 
     def _keeps(self, found: Found) -> frozenset[str]:
@@ -73,7 +87,18 @@ class Doubt:
             lost.add(DC_LIMIT)
         if len(selection.new) > case.max_new:
             lost.add(MAX_NEW)
+        lost |= {name for name, pin in self.pins.items() if not self._pinned(found, pin)}
         return self.every - lost
+
+    def _pinned(self, found: Found, pin: Pin) -> bool:
+        gate, selection = gate_of(self.problem, [pin]), found.placed.selection
+        return (
+            all(gate.unit(n, option) for n, option in enumerate(found.units))
+            and all(gate.switch(n, option) for n, option in enumerate(selection.switches))
+            and all(gate.new(option) for option in selection.new)
+            and gate.selection(selection)
+            and gate.placed(found.placed)
+        )
 
     def minimal(self, start: frozenset[str]) -> frozenset[str]:
         """A smallest-by-inclusion part of `start` that no plan keeps; `start` is kept by none."""
@@ -100,9 +125,9 @@ class Doubt:
 
 
 def explain_refusal(
-    problem: Problem, should_stop: Callable[[], bool] | None
+    problem: Problem, should_stop: Callable[[], bool] | None, pins: Sequence[Pin] = ()
 ) -> tuple[list[str], list[list[str]]]:
     """The conflict and the relaxations of a case that no plan meets."""
-    doubt = Doubt(problem, should_stop)
+    doubt = Doubt(problem, should_stop, pins)
     core = doubt.minimal(doubt.every)
     return sorted(core), doubt.relaxations(core)

@@ -6,6 +6,7 @@ from typing import NamedTuple
 from planner.engine.bounds import Bound, Nearest, nearest_links
 from planner.engine.faults import SearchStoppedError
 from planner.engine.frames import IMPOSSIBLE, Aim, Frame
+from planner.engine.gates import Gate
 from planner.engine.pools import Pool, Single
 from planner.engine.problem import Problem
 from planner.engine.selections import Placed
@@ -32,12 +33,14 @@ class Context:
         aim: Aim,
         pool: Pool | Single,
         should_stop: Callable[[], bool] | None,
+        gate: Gate,
     ) -> None:
         self.problem = problem
         self.demand = demand
         self.aim = aim
         self.pool = pool
         self.should_stop = should_stop
+        self.gate = gate
         self.loose = aim == Aim(0, 0, 0) and problem.all_linkable
         self.visits = 0
         problem.links.breathe = self.breathe

@@ -158,7 +158,11 @@ class Request:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One boat, one catalogue, one job: everything that a plan depends on."""
+    """One boat, one catalogue, one job: everything that a plan depends on.
+
+    The last two are never read from a document: replacements (device, model) that a question
+    allows beyond the successors, and the links that a networked switch needs.
+    """
 
     models: dict[str, Model]
     adapters: dict[str, int]
@@ -179,6 +183,8 @@ class Case:
     max_new: int
     offnet_cents: int
     lost_cents: int
+    allowed_swaps: tuple[tuple[str, str], ...] = ()
+    least_switch_links: int = 2
 
     @property
     def units(self) -> tuple[Device, ...]:

@@ -15,4 +15,11 @@ class CaseFault(ValueError):  # noqa: N818 -- a fault of the data, not of the pr
 
 
 class SearchStoppedError(Exception):
-    """The caller's `should_stop` said that time is up. Never leaves the engine."""
+    """The caller's `should_stop` said that time is up. Never leaves the engine.
+
+    `bound` is a weight, in the aim of the search, that nothing still unseen goes below.
+    """
+
+    def __init__(self, bound: int = 0) -> None:
+        self.bound = bound
+        super().__init__("the search was ended")

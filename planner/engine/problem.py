@@ -89,7 +89,7 @@ class Problem:
         adapter = price if link == LEAF and choice.adapters == 0 else 0
         node = None
         if link == NODE:
-            least = 2 if model.kind == "switch" else 1
+            least = self.case.least_switch_links if model.kind == "switch" else 1
             spare = 0 if price == 0 else choice.adapters
             node = Node(place, model.ports, least, price, spare)
         return Option(

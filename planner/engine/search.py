@@ -8,7 +8,9 @@ from collections.abc import Callable, Iterator
 
 from planner.engine.context import Branch, Context
 from planner.engine.descent import Descent
-from planner.engine.frames import Aim, Cutter, Frame
+from planner.engine.faults import SearchStoppedError
+from planner.engine.frames import IMPOSSIBLE, Aim, Cutter, Frame
+from planner.engine.gates import OPEN, Gate
 from planner.engine.pools import Pool, Single
 from planner.engine.problem import NODE, OFF, Option, Problem
 from planner.engine.selections import Placed, Selection, mask_of, placements, selections
@@ -25,25 +27,45 @@ def search(
     pool: Pool | Single,
     *,
     should_stop: Callable[[], bool] | None = None,
-    allowed: Allowed | None = None,
+    gate: Gate = OPEN,
 ) -> None:
     """Fill the pool; raises `SearchStoppedError` where the caller ends it.
 
-    `allowed(slot, option)` may rule out more options than the demand does.
+    `gate` may rule out more than the demand does. Where the search is ended, the error's
+    `bound` is a weight that nothing better than the pool's best can go below.
     """
-    context = Context(problem, demand, aim, pool, should_stop)
-    start = _start(problem, demand, allowed)
-    _Search(context, _sorted_out(problem, start, _has_port), alone=False).run()
-    for i in range(len(start)):
-        lone = _lone_start(problem, start, i)
-        if all(lone):
-            _Search(context, lone, alone=True).run()
+    context = Context(problem, demand, aim, pool, should_stop, gate)
+    start = _start(problem, demand, gate)
+    starts = [(_sorted_out(problem, start, _has_port), False)]
+    lone = (_lone_start(problem, start, i) for i in range(len(start)))
+    starts += [(one, True) for one in lone if all(one)]
+    for n, (first, alone) in enumerate(starts):
+        running = _Search(context, first, alone=alone)
+        try:
+            running.run()
+        except SearchStoppedError as stopped:
+            later = [_floor(problem, aim, one) for one, _ in starts[n + 1 :]]
+            reached = max(running.reached, _floor(problem, aim, first))
+            raise SearchStoppedError(min([reached, *later])) from stopped
 
 
-def _start(problem: Problem, demand: Demand, allowed: Allowed | None) -> Start:
+def _floor(problem: Problem, aim: Aim, start: Start) -> int:
+    """What the units alone must weigh: each its lightest option."""
+    weights = [
+        min(
+            (aim.weigh(o) - o.adapter_cents * aim.cents for n, o in enumerate(options)
+             if start[i] >> n & 1),
+            default=IMPOSSIBLE,
+        )
+        for i, options in enumerate(problem.options)
+    ]  # fmt: skip
+    return sum(weights)
+
+
+def _start(problem: Problem, demand: Demand, gate: Gate) -> Start:
     every = tuple((1 << len(options)) - 1 for options in problem.options)
     asked = _sorted_out(problem, every, lambda _, o: not o.choice.breaks & demand.requests)
-    return asked if allowed is None else _sorted_out(problem, asked, allowed)
+    return _sorted_out(problem, asked, gate.unit) if gate.passes else asked
 
 
 def _sorted_out(problem: Problem, start: Start, fits: Allowed) -> Start:
@@ -82,6 +104,7 @@ class _Search:
         self.cutter = Cutter(
             context.problem, context.aim, by_kind=self.by_kind, limited_draw=limited
         )
+        self.reached = 0
         self._frames: dict[Skeleton, Frame] = {}
 
     def run(self) -> None:
@@ -98,6 +121,7 @@ class _Search:
         heapq.heapify(heap)
         while heap and heap[0][0] < self.pool.limit:
             weight, _, stage, what, branch = heapq.heappop(heap)
+            self.reached = weight
             self.context.breathe()
             for bound, after in self._refine(weight, stage, what, branch):
                 if bound < self.pool.limit:
@@ -113,17 +137,26 @@ class _Search:
         elif stage == 0:
             yield max(weight, self._loose_bound(what, branch)), what
         else:
-            for placed in placements(self.problem, what, loose=self.context.loose):
+            gate = self.context.gate
+            loose = self.context.loose and not gate.minds_places
+            for placed in placements(self.problem, what, loose=loose):
+                if not gate.placed(placed):
+                    continue
                 yield max(weight, self._placed_bound(placed, branch)), placed
 
     def _selections(self) -> Iterator[Selection]:
+        gate = self.context.gate
         for selection in selections(
             self.problem,
             self.aim,
             self.shaper.sames,
             self.context.demand.max_new,
-            by_kind=self.by_kind,
+            gate,
+            by_kind=self.by_kind or gate.minds_models,
         ):
+            self.context.visit()
+            if not gate.selection(selection):
+                continue
             if self.context.powered(selection.draw_ma) and not (self.alone and selection.networked):
                 yield selection
 

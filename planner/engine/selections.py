@@ -1,14 +1,24 @@
 """Which switches are networked: existing ones kept or replaced, and new ones by model."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import combinations_with_replacement, product
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from planner.engine.frames import Aim
 from planner.engine.links import Node
 from planner.engine.problem import NODE, OFF, Option, Problem
 from planner.engine.rules import SameRule
+
+
+class SwitchGate(Protocol):
+    """What decides which options switches may take; see `gates`."""
+
+    def switch(self, _slot: int, _option: Option) -> bool:
+        """Whether this existing switch may take this option."""
+
+    def new(self, _option: Option) -> bool:
+        """Whether a new switch may be this."""
 
 
 class Selection(NamedTuple):
@@ -43,12 +53,22 @@ class Placed(NamedTuple):
 
 
 def selections(
-    problem: Problem, aim: Aim, sames: list[SameRule], max_new: int, *, by_kind: bool
+    problem: Problem,
+    aim: Aim,
+    sames: list[SameRule],
+    max_new: int,
+    gate: SwitchGate,
+    *,
+    by_kind: bool,
 ) -> Iterator[Selection]:
     """Every selection that could be part of a best plan, in a fixed order."""
     bits = [rule.bit for rule in sames]
-    lists = [_distinct(options, aim, bits, by_kind=by_kind) for options in problem.switch_options]
-    new = _distinct(problem.new_options, aim, bits, by_kind=by_kind)
+    lists = [
+        _distinct([o for o in options if gate.switch(k, o)], aim, bits, by_kind=by_kind)
+        for k, options in enumerate(problem.switch_options)
+    ]
+    fresh = [option for option in problem.new_options if gate.new(option)]
+    new = _distinct(fresh, aim, bits, by_kind=by_kind)
     most = max_new if problem.new_places else 0
     groups = [
         group for size in range(most + 1) for group in combinations_with_replacement(new, size)
@@ -61,7 +81,7 @@ def selections(
 
 
 def _distinct(
-    options: tuple[Option, ...], aim: Aim, bits: list[int], *, by_kind: bool
+    options: Iterable[Option], aim: Aim, bits: list[int], *, by_kind: bool
 ) -> list[Option]:
     """The lightest option of each lot that no statement, port or limit tells apart."""
     best: dict[object, Option] = {}
