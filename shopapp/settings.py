@@ -1,6 +1,8 @@
 """Settings of the refit desk, read from the environment (listed in README.md)."""
 
+import os
 import sys
+import tempfile
 from pathlib import Path
 
 from csp.constants import NONE, SELF
@@ -215,5 +217,9 @@ LOGGING = {
 }
 
 if TESTING:
+    if "sqlite3" in str(DATABASES["default"]["ENGINE"]):
+        # A file, as in service: threads of one database in memory lock each other out.
+        test_file = Path(tempfile.gettempdir()) / f"desk-test-{os.getpid()}.sqlite3"
+        DATABASES["default"]["TEST"] = {"NAME": str(test_file)}
     PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
