@@ -1,5 +1,6 @@
 """What the page of a plan shows, put together from what is kept with it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -7,6 +8,7 @@ from planner.differences import Change, differ_in_answers, differ_in_facts
 from planner.loaders import build_case
 from planner.models import PlanRun
 from planner.picture import plan_sheet
+from planner.pins import pin_called, pin_words
 from planner.plans import STRATEGIES
 from planner.sheet import OptionColumn, link_rows, option_columns, options_sheet, step_rows
 from planner.verdicts import Reason, reason_of
@@ -51,7 +53,7 @@ def _marked(assumptions: list[JsonDict], chosen: OptionColumn) -> list[JsonDict]
 
 @dataclass(frozen=True)
 class Clash:
-    """One thing that clashes: a wish, a statement (with its reason), or a limit."""
+    """One thing that clashes: a wish, a pin, a statement (with its reason), or a limit."""
 
     id: str
     kind: str
@@ -70,18 +72,24 @@ class WayOut:
 
 def conflict_page(run: PlanRun) -> JsonDict:
     """The facts of an impossible wish's page: the smallest clash and every smallest way out."""
+    pins = run.wishes.get("pins", [])
     names = run.answer.get("conflict")
     ways = run.answer.get("relaxations") or []
     return {
-        "clash": [clash_of(run.case, name) for name in names or []],
-        "ways": sorted((way_out(run.case, ids) for ids in ways), key=lambda way: not way.drop),
+        "clash": [clash_of(run.case, name, pins) for name in names or []],
+        "ways": sorted(
+            (way_out(run.case, ids, pins) for ids in ways), key=lambda way: not way.drop
+        ),
         "clash_known": names is not None,
         "assumptions": run.assumptions,
     }
 
 
-def clash_of(case: JsonDict, name: str) -> Clash:
+def clash_of(case: JsonDict, name: str, pins: Sequence[JsonDict] = ()) -> Clash:
     """One id of a conflict in words."""
+    pin = pin_called(pins, name)
+    if pin is not None:
+        return Clash(name, "pin", pin_words(case, pin))
     if name == "dc_limit":
         amps = (case["boat"]["dc_limit_ma"] or 0) / 1000
         return Clash(name, "limit", f"The electronics feed carries at most {amps:g} A")
@@ -99,9 +107,9 @@ def _switches(case: JsonDict) -> str:
     return f"{most} new switch{'' if most == 1 else 'es'}"
 
 
-def way_out(case: JsonDict, ids: list[str]) -> WayOut:
-    """One way out; only wishes and the number of switches can be dropped by a button."""
-    clashes = [clash_of(case, name) for name in ids]
+def way_out(case: JsonDict, ids: list[str], pins: Sequence[JsonDict] = ()) -> WayOut:
+    """One way out; only wishes, pins and the number of switches can be dropped by a button."""
+    clashes = [clash_of(case, name, pins) for name in ids]
     if any(clash.kind in {"statement", "limit"} for clash in clashes):
         return WayOut(clashes, [], "")
     words = [

@@ -1,8 +1,9 @@
 """Pins of a "what if?": what is held fast or forbidden while the planner plans again.
 
 A pin is one of `{"pin": "unit", "unit": name, …}` with any of `fate`, `model`, `networked` and
-`release`; `{"pin": "forbid_model", "model": code}`; `{"pin": "switch", "location": name,
-"model": code, "present": bool}`; `{"pin": "new_switches", "at_most": n}`. Pure, no records.
+`release` (and `"not": true` for anything but that); `{"pin": "forbid_model", "model": code}`;
+`{"pin": "switch", "location": name, "model": code, "present": bool}`;
+`{"pin": "new_switches", "at_most": n}`. Pure, no records.
 """
 
 from collections.abc import Iterator, Sequence
@@ -52,6 +53,8 @@ def unit_words(case: JsonDict, name: str) -> str:
 def _unit(case: JsonDict, pin: JsonDict) -> str:
     said = " and ".join(_said_of_unit(case, pin)) or "is as it is"
     words = f"{unit_words(case, pin['unit'])} {said}"
+    if pin.get("not"):
+        return f"Anything but: {words}"
     return f"{words[0].upper()}{words[1:]}" if words.startswith("the ") else words
 
 
@@ -63,14 +66,14 @@ def _said_of_unit(case: JsonDict, pin: JsonDict) -> Iterator[str]:
         yield FATES[fate]
     if model and fate != "replaced":
         yield f"is a {model_name(case, model)}"
-    if "networked" in pin:
+    if pin.get("networked") is not None:
         yield "is on the network" if pin["networked"] else "is off the network"
     if pin.get("release"):
         yield f"ends at release {pin['release']}"
 
 
 def _forbidden(case: JsonDict, pin: JsonDict) -> str:
-    return f"No {model_name(case, pin['model'])} is used"
+    return f"No new {model_name(case, pin['model'])} is bought"
 
 
 def _switch(case: JsonDict, pin: JsonDict) -> str:

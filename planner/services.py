@@ -1,16 +1,17 @@
 """Ask for a plan, work it out, and plan again."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from django.conf import settings
 from django.utils import timezone
 
 from planner.assumptions import settle_assumptions
-from planner.engine import ENGINE_VERSION, CaseFault, answer_case
+from planner.engine import ENGINE_VERSION, CaseFault, answer_case, plan_with
 from planner.loaders import build_case, digest_of
 from planner.models import PlanRun
+from planner.pins import pin_id, pins_words
 from planner.rewiring import leave_cables
 from shopapp.accounts.models import User
 from shopapp.boats.models import Boat
@@ -36,13 +37,52 @@ def start_plan(
     What takes longer than two seconds is left to the worker. Raises `FactRefused` where a wish
     names what is gone.
     """
-    built = build_case(boat=boat, wishes=wishes)
+    case = build_case(boat=boat, wishes=wishes).case
+    return _keep_and_plan(boat=boat, wishes=wishes, case=case, by=by, again_of=again_of)
+
+
+def start_what_if(
+    *, run: PlanRun, pins: Sequence[JsonDict], by: User | None, option: int = 1
+) -> PlanRun:
+    """Plan the same case once more, held to some pins, to be set beside option `option`.
+
+    The records are not read again, so that the pins alone make the difference. Raises
+    `FactRefused` for a pin that this case does not know.
+    """
+    kept = {
+        name: run.wishes[name]
+        for name in ("enquiry", "requests", "switches", "options")
+        if name in run.wishes
+    }
+    wishes = kept | {"pins": list(pins), "what_if_of": {"run": run.pk, "option": option}}
+    check_pins(run.case, pins)
+    return _keep_and_plan(boat=run.boat, wishes=wishes, case=run.case, by=by, again_of=None)
+
+
+def check_pins(case: JsonDict, pins: Sequence[JsonDict]) -> None:
+    """Read the pins without planning; `FactRefused` with the number of the first bad one."""
+    for place in range(len(pins)):
+        try:
+            plan_with(case, pins[: place + 1], options=1, should_stop=lambda: True)
+        except CaseFault as fault:
+            raise FactRefused(f"{_plain(fault.message)}.", field=pin_id(place)) from fault
+
+
+def _plain(message: str) -> str:
+    return f"{message[:1].upper()}{message[1:]}"
+
+
+def _keep_and_plan(
+    *, boat: Boat, wishes: JsonDict, case: JsonDict, by: User | None, again_of: PlanRun | None
+) -> PlanRun:
+    words = [request["words"] for request in case["job"]["requests"]]
+    words += [f"what if: {said}" for said in pins_words(case, wishes.get("pins", []))]
     run = PlanRun.objects.create(
         shop_id=boat.shop_id,
         boat=boat,
-        wishes=wishes | {"words": [r["words"] for r in built.case["job"]["requests"]]},
-        case=built.case,
-        case_digest=digest_of(built.case),
+        wishes=wishes | {"words": words},
+        case=case,
+        case_digest=digest_of(case),
         asked_by=by,
         again_of=again_of,
     )
@@ -88,8 +128,9 @@ def worker_seconds() -> float:
 
 
 def _answer(run: PlanRun, seconds: float) -> JsonDict:
-    options = run.wishes.get("options", OPTIONS)
-    answer = answer_case(run.case, options=options, should_stop=stop_after(seconds))
+    limits = {"options": run.wishes.get("options", OPTIONS), "should_stop": stop_after(seconds)}
+    pins = run.wishes.get("pins")
+    answer = plan_with(run.case, pins, **limits) if pins else answer_case(run.case, **limits)
     return leave_cables(run.case, answer)
 
 
@@ -114,11 +155,13 @@ def plan_again(*, run: PlanRun, by: User | None, drop: tuple[str, ...] = ()) -> 
 
 
 def wishes_without(wishes: JsonDict, drop: tuple[str, ...]) -> JsonDict:
-    """The wishes with some dropped; dropping `max_new` allows three switches more.
+    """The wishes with some dropped, pins too; dropping `max_new` allows three switches more.
 
     Raises `FactRefused` for anything that is no wish: statements and the DC limit stand.
     """
+    pins = wishes.get("pins", [])
     known = {wish["id"] for wish in wishes.get("requests", [])}
+    known |= {pin_id(place) for place in range(len(pins))}
     unknown = [name for name in drop if name not in known and name != "max_new"]
     if unknown:
         raise FactRefused(
@@ -129,7 +172,10 @@ def wishes_without(wishes: JsonDict, drop: tuple[str, ...]) -> JsonDict:
     if "max_new" in drop:
         switches["max_new"] = switches.get("max_new", 0) + EXTRA_SWITCHES
     kept = [wish for wish in wishes.get("requests", []) if wish["id"] not in drop]
-    return wishes | {"requests": kept, "switches": switches}
+    fresh = wishes | {"requests": kept, "switches": switches}
+    if pins:
+        fresh["pins"] = [pin for place, pin in enumerate(pins) if pin_id(place) not in drop]
+    return fresh
 
 
 def try_again(*, run: PlanRun) -> None:
