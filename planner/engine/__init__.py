@@ -9,8 +9,10 @@ from planner.engine.explain import tell_conflict, tell_options, tell_page
 from planner.engine.faults import CaseFault
 from planner.engine.ports import assign_ports
 from planner.engine.reading import check_case
+from planner.engine.reasons import explain_plan
 from planner.engine.rule_reading import check_rule
 from planner.engine.steps import order_of_work
+from planner.engine.whynot import why_not
 
 ENGINE_VERSION = "1.0"
 
@@ -21,9 +23,11 @@ __all__ = [
     "assign_ports",
     "check_case",
     "check_rule",
+    "explain_plan",
     "order_of_work",
     "plan_with",
     "tell_conflict",
     "tell_options",
     "tell_page",
+    "why_not",
 ]

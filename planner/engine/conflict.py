@@ -46,16 +46,21 @@ class Doubt:
 
     def possible(self, kept: frozenset[str]) -> bool:
         """Whether some plan keeps all of these."""
-        if any(kept <= known for known in self._kept):
-            return True
+        return self.kept_with(kept) is not None
+
+    def kept_with(self, kept: frozenset[str]) -> frozenset[str] | None:
+        """All that some plan keeps which keeps these; None where there is no such plan."""
+        for known in self._kept:
+            if kept <= known:
+                return known
         if any(kept >= known for known in self._refused):
-            return False
+            return None
         found = self._look(kept)
         if found is None:
             self._refused.append(kept)
-            return False
+            return None
         self._kept.append(self._keeps(found))
-        return True
+        return self._kept[-1]
 
     def _look(self, kept: frozenset[str]) -> Found | None:
         case = self.problem.case
@@ -87,18 +92,12 @@ class Doubt:
             lost.add(DC_LIMIT)
         if len(selection.new) > case.max_new:
             lost.add(MAX_NEW)
-        lost |= {name for name, pin in self.pins.items() if not self._pinned(found, pin)}
+        lost |= {
+            name
+            for name, pin in self.pins.items()
+            if not gate_of(self.problem, [pin]).lets(found.units, found.placed)
+        }
         return self.every - lost
-
-    def _pinned(self, found: Found, pin: Pin) -> bool:
-        gate, selection = gate_of(self.problem, [pin]), found.placed.selection
-        return (
-            all(gate.unit(n, option) for n, option in enumerate(found.units))
-            and all(gate.switch(n, option) for n, option in enumerate(selection.switches))
-            and all(gate.new(option) for option in selection.new)
-            and gate.selection(selection)
-            and gate.placed(found.placed)
-        )
 
     def minimal(self, start: frozenset[str]) -> frozenset[str]:
         """A smallest-by-inclusion part of `start` that no plan keeps; `start` is kept by none."""

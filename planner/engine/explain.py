@@ -29,9 +29,9 @@ def tell_conflict(case: dict[str, Any], answer: dict[str, Any]) -> str:
     if answer.get("feasible") is not False or answer.get("conflict") is None:
         return ""
     facts = read_case(case)
-    clash = [_named(facts, name) for name in answer["conflict"]]
+    clash = [name_of(facts, name) for name in answer["conflict"]]
     text = f"No plan meets everything asked. These cannot all hold together: {listed(clash)}."
-    ways = [listed([_named(facts, name) for name in ids]) for ids in answer["relaxations"]]
+    ways = [listed([name_of(facts, name) for name in ids]) for ids in answer["relaxations"]]
     if ways:
         return f"{text} A plan is found as soon as one of these is given up: {'; or '.join(ways)}."
     return f"{text} Giving up any two of all the wishes and rules is not enough."
@@ -76,7 +76,7 @@ def _sums(plan: dict[str, Any]) -> str:
 def _lines(facts: Case, plan: dict[str, Any]) -> Iterator[str]:
     yield f"  {_sums(plan)}"
     for row in plan["units"]:
-        yield f"  {unit_name(row)}: {_becomes(facts, row)}"
+        yield f"  {unit_name(row)}: {say_becomes(facts, row)}"
     for link in plan["links"]:
         cable = link["cable"]
         word = f"new cable {cable[4:]}" if cable.startswith("buy:") else f"cable aboard {cable}"
@@ -87,7 +87,8 @@ def _lines(facts: Case, plan: dict[str, Any]) -> Iterator[str]:
     yield f"  to buy: {listed(parts) or 'nothing'}"
 
 
-def _becomes(facts: Case, row: Row) -> str:
+def say_becomes(facts: Case, row: Row) -> str:
+    """What becomes of one unit."""
     fate = {
         "stays": "stays",
         "added": "new",
@@ -106,9 +107,12 @@ def _becomes(facts: Case, row: Row) -> str:
 
 def _option(facts: Case, plan: dict[str, Any], number: int, more: int) -> str:
     lead = "The cheapest way" if number == 0 else _dearer(more)
-    acts = list(_acts(facts, plan))
-    doing = listed(acts) if acts else "nothing needs to change"
-    return f"{lead}: {doing}. {money(plan['total_cents'])} in all."
+    return f"{lead}: {say_acts(facts, plan)}. {money(plan['total_cents'])} in all."
+
+
+def say_acts(facts: Case, plan: dict[str, Any]) -> str:
+    """All that a plan does, as one clause."""
+    return listed(list(_acts(facts, plan))) or "nothing needs to change"
 
 
 def _dearer(more: int) -> str:
@@ -159,7 +163,10 @@ def _cable_acts(plan: dict[str, Any]) -> Iterator[str]:
         yield "pull " + listed([f"{count} × {name}" for name, count in sorted(bought.items())])
 
 
-def _named(facts: Case, name: str) -> str:
+def name_of(facts: Case, name: str) -> str:
+    """A request, a statement, a limit or a pin in words."""
+    if name.startswith("pin-"):
+        return f"what was pinned ({name})"
     if name == DC_LIMIT:
         return f"the power limit of {amps(facts.dc_limit_ma or 0)}"
     if name == MAX_NEW:

@@ -73,5 +73,16 @@ class Gate:
         """Whether every pass lets the new switches stand at these places."""
         return all(one.placed(placed) for one in self.passes)
 
+    def lets(self, units: tuple[Option, ...], placed: Placed) -> bool:
+        """Whether a whole plan passes."""
+        selection = placed.selection
+        return (
+            all(self.unit(n, option) for n, option in enumerate(units))
+            and all(self.switch(n, option) for n, option in enumerate(selection.switches))
+            and all(self.new(option) for option in selection.new)
+            and self.selection(selection)
+            and self.placed(placed)
+        )
+
 
 OPEN = Gate()

@@ -21,13 +21,14 @@ _PATIENCE = 64
 
 
 class Node(NamedTuple):
-    """A networked unit that passes traffic on."""
+    """A networked unit that passes traffic on; two with different `tag`s are never joined."""
 
     location: int
     ports: int
     least_links: int
     adapter_cents: int
     adapters: int
+    tag: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,6 +209,8 @@ class _TreeSearch:
     ) -> tuple[tuple[int, int], int | None]:
         a, b = one.location, two.location
         pair = (a, b) if a < b else (b, a)
+        if one.tag and two.tag and one.tag != two.tag:
+            return pair, None
         if used.get(pair, 0) < self.wiring.free[a][b]:
             return pair, 0
         return pair, self.wiring.price[a][b]

@@ -79,6 +79,10 @@ Pin = UnitPin | ModelPin | SwitchPin | CountPin
 def read_pins(case: Case, pins: Sequence[Any]) -> tuple[Pin, ...]:
     """Read pins against a case; raises `CaseFault` with a path such as `$.pins[0].unit`."""
     spots = Spot(list(pins) if isinstance(pins, tuple) else pins, "$.pins").list()
+    taken = {one.id for one in case.statements} | {one.id for one in case.requests}
+    for number, spot in enumerate(spots):
+        if pin_name(number) in taken:
+            raise spot.fault(f"the case itself has something named {pin_name(number)!r}")
     return tuple(_read_pin(case, spot) for spot in spots)
 
 

@@ -1,0 +1,40 @@
+"""Questions about one case, asked one after the other: cheapest with pins, and what forbids it.
+
+Every plan found is remembered: a later question starts from the cheapest that answers it.
+"""
+
+from collections.abc import Callable, Sequence
+
+from planner.engine.aims import Aims, full_demand
+from planner.engine.conflict import Doubt
+from planner.engine.pins import Pin, gate_of
+from planner.engine.pools import Found, Single
+from planner.engine.problem import Problem
+from planner.engine.search import search
+from planner.engine.smallest import smallest_conflict
+
+
+class Inquiry:
+    """A case to ask; raises `SearchStoppedError` where `should_stop` ends a search."""
+
+    def __init__(self, problem: Problem, should_stop: Callable[[], bool] | None) -> None:
+        self.problem = problem
+        self.should_stop = should_stop
+        self.demand = full_demand(problem.case)
+        self.aim = Aims.of(problem).cheapest
+        self.seen: list[Found] = []
+
+    def cheapest(self, pins: Sequence[Pin] = ()) -> Found | None:
+        """The cheapest plan that keeps the pins."""
+        gate = gate_of(self.problem, pins)
+        fitting = [found for found in self.seen if gate.lets(found.units, found.placed)]
+        pool = Single(min(fitting, key=lambda found: found.weight, default=None))
+        search(self.problem, self.demand, self.aim, pool, should_stop=self.should_stop, gate=gate)
+        if pool.best is not None and pool.best not in fitting:
+            self.seen.append(pool.best)
+        return pool.best
+
+    def forbidders(self, pins: Sequence[Pin]) -> list[str]:
+        """The fewest statements, requests and limits that no plan with these pins meets."""
+        doubt = Doubt(self.problem, self.should_stop, held=pins)
+        return sorted(smallest_conflict(doubt) or ())
