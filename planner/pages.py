@@ -10,7 +10,14 @@ from planner.models import PlanRun
 from planner.picture import plan_sheet
 from planner.pins import pin_called, pin_words
 from planner.plans import STRATEGIES
-from planner.sheet import OptionColumn, link_rows, option_columns, options_sheet, step_rows
+from planner.sheet import (
+    OptionColumn,
+    link_rows,
+    option_columns,
+    options_sheet,
+    step_rows,
+    unit_rows,
+)
 from planner.verdicts import Reason, reason_of
 from shopapp.boats.drawing import draw_boat, sheet_rows
 
@@ -30,6 +37,7 @@ def options_page(run: PlanRun, number: int) -> JsonDict:
         "chosen": chosen,
         "picture": draw_boat(drawn, key=f"plan-{run.pk}-{chosen.number}"),
         "drawn_rows": sheet_rows(drawn),
+        "units": unit_rows(**facts),
         "links": link_rows(**facts),
         "steps": step_rows(**facts),
         "assumptions": _marked(run.assumptions, chosen),

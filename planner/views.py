@@ -11,12 +11,13 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from planner.forms import SwitchForm, WishFormSet, initial_rows
 from planner.models import PlanRun
 from planner.pages import changes_page, changes_today, conflict_page, options_page
+from planner.pins import pins_words
 from planner.services import OPTIONS, plan_again, start_plan, stop_plan, try_again
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.boats.models import Boat, Unit
 from shopapp.catalog.models import Kind
 from shopapp.errors import FactRefused
+from shopapp.roles import needs
 from shopapp.ui.lists import list_page
 from shopapp.work.models import RowState
 
@@ -102,6 +103,7 @@ def run(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _run_facts(request: HttpRequest, plan: PlanRun) -> JsonDict:
     facts = {"run": plan, "wishes": plan.case["job"]["requests"], "boat": plan.boat}
+    facts["pins"] = pins_words(plan.case, plan.wishes.get("pins", []))
     if plan.row_state != RowState.READY:
         return facts
     if plan.answer["feasible"]:

@@ -13,10 +13,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from shopapp.accounts.models import Shop, User
-from shopapp.accounts.roles import Role, needs
 from shopapp.boats.models import Boat
 from shopapp.jobs.models import Document, Enquiry, Job, PickLine, Problem, Quote
 from shopapp.jobs.services.quotes import today_of
+from shopapp.roles import Role, needs
 
 SHOWN = 6
 SOON_DAYS = 5

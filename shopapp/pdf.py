@@ -59,9 +59,7 @@ def print_html(html: str, *, paper: str) -> Printed:
     base = static_folder().as_uri() + "/"
     source = HTML(string=html, base_url=base, url_fetcher=OwnFilesOnly())
     fonts = _fonts()
-    pages = source.render(
-        stylesheets=[_style(), _size(PAPERS[paper])], font_config=fonts
-    )
+    pages = source.render(stylesheets=[_style(), _size(PAPERS[paper])], font_config=fonts)
     return Printed(body=pages.write_pdf(), pages=len(pages.pages))
 
 

@@ -15,11 +15,11 @@ from django.urls import NoReverseMatch, reverse
 from django.views.decorators.http import require_GET
 
 from shopapp.accounts.models import Shop
-from shopapp.accounts.roles import may, needs
 from shopapp.boats.models import Boat, Unit
 from shopapp.catalog.models import EquipmentModel, Part
 from shopapp.customers.models import Customer
 from shopapp.jobs.models import Job, Quote
+from shopapp.roles import may, needs
 
 SHOWN = 10
 WORDS_LIMIT = 8

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 from shopapp.accounts.models import Shop, User
-from shopapp.accounts.roles import Role
+from shopapp.roles import Role
 from tests.factories.accounts import ShopFactory, UserFactory
 
 

@@ -7,7 +7,9 @@ plan of each strategy and the cheapest options of different kinds, or what stand
 from planner.engine.answer import answer_case, plan_with
 from planner.engine.explain import tell_conflict, tell_options, tell_page
 from planner.engine.faults import CaseFault
+from planner.engine.judging import judge
 from planner.engine.ports import assign_ports
+from planner.engine.questions import usual_questions
 from planner.engine.reading import check_case
 from planner.engine.reasons import explain_plan
 from planner.engine.rule_reading import check_rule
@@ -24,10 +26,12 @@ __all__ = [
     "check_case",
     "check_rule",
     "explain_plan",
+    "judge",
     "order_of_work",
     "plan_with",
     "tell_conflict",
     "tell_options",
     "tell_page",
+    "usual_questions",
     "why_not",
 ]

@@ -34,6 +34,7 @@ class Doubt:
         self.problem = problem
         self.should_stop = should_stop
         self.held = tuple(held)
+        self.asked = 0
         self.pins = {pin_name(n): pin for n, pin in enumerate(pins)}
         case = problem.case
         self.requests = tuple(r.id for r in case.requests)
@@ -63,6 +64,7 @@ class Doubt:
         return self._kept[-1]
 
     def _look(self, kept: frozenset[str]) -> Found | None:
+        self.asked += 1
         case = self.problem.case
         demand = Demand(
             sum(1 << n for n, name in enumerate(self.requests) if name in kept),

@@ -1,7 +1,7 @@
 """What is raised when a case breaks the rules of its own form, or when a search must end."""
 
 
-class CaseFault(ValueError):  # noqa: N818 -- a fault of the data, not of the program
+class CaseFault(ValueError):
     """A case that cannot be read as it stands.
 
     `path` is the JSON path of the first fault (`$.boat.devices[3].model`), `message` says what

@@ -13,6 +13,8 @@ from planner.engine.problem import Problem
 from planner.engine.search import search
 from planner.engine.smallest import smallest_conflict
 
+_FEW = 40
+
 
 class Inquiry:
     """A case to ask; raises `SearchStoppedError` where `should_stop` ends a search."""
@@ -23,6 +25,7 @@ class Inquiry:
         self.demand = full_demand(problem.case)
         self.aim = Aims.of(problem).cheapest
         self.seen: list[Found] = []
+        self._forbidders: dict[tuple[Pin | bool, ...], list[str]] = {}
 
     def cheapest(self, pins: Sequence[Pin] = ()) -> Found | None:
         """The cheapest plan that keeps the pins."""
@@ -34,7 +37,18 @@ class Inquiry:
             self.seen.append(pool.best)
         return pool.best
 
-    def forbidders(self, pins: Sequence[Pin]) -> list[str]:
-        """The fewest statements, requests and limits that no plan with these pins meets."""
-        doubt = Doubt(self.problem, self.should_stop, held=pins)
-        return sorted(smallest_conflict(doubt) or ())
+    def forbidders(self, pins: Sequence[Pin], *, quickly: bool = False) -> list[str]:
+        """The fewest statements, requests and limits that no plan with these pins meets.
+
+        With `quickly` they are at least such that none can be left out, and the fewest where
+        that takes few searches to prove.
+        """
+        key = (*pins, quickly)
+        if key not in self._forbidders:
+            doubt = Doubt(self.problem, self.should_stop, held=pins)
+            core = doubt.minimal(doubt.every)
+            most = doubt.asked + _FEW if quickly else None
+            if len(core) > 1:
+                core = smallest_conflict(doubt, most_asked=most) or core
+            self._forbidders[key] = sorted(core)
+        return self._forbidders[key]

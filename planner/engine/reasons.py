@@ -1,6 +1,6 @@
 """Why each unit and each link of a plan is as it is: what forces it, or what else would cost."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import replace
 from typing import Any, NamedTuple
 
@@ -27,21 +27,32 @@ class _Other(NamedTuple):
 
 
 def explain_plan(
-    case: JsonDict, plan: JsonDict, *, should_stop: Callable[[], bool] | None = None
+    case: JsonDict,
+    plan: JsonDict,
+    *,
+    units: Collection[str] | None = None,
+    should_stop: Callable[[], bool] | None = None,
 ) -> JsonDict:
     """Say why each unit and each link of a plan of this case is as it is.
+
+    With `units` only of these units and of the links between them and others.
 
     Gives `units` (each: `unit`, `forced_by`, `next_best_cents`, `text`, and `facts`, the same
     for each of `fate`, `networked` and `release` that could be otherwise) and `links` (each:
     `between`, `cable`, `next_best_cents`, `text`). `next_best_cents` is what the cheapest plan
     in which it is otherwise costs beyond this one (for a link: with the same units otherwise
     joined); null where it is forced, or where time ran out, which `proven` false then says.
+    What forces it is a set that none can be left out of, though not always the smallest.
     """
     problem = Problem(read_case(case))
+
+    def asked(name: str) -> bool:
+        return units is None or name in units
+
     telling = _Telling(problem, plan, Inquiry(problem, should_stop))
     return {
-        "units": [telling.unit(row) for row in plan["units"]],
-        "links": [telling.link(link) for link in plan["links"]],
+        "units": [telling.unit(row) for row in plan["units"] if asked(row["unit"])],
+        "links": [telling.link(link) for link in plan["links"] if any(map(asked, link["between"]))],
     }
 
 
@@ -78,6 +89,8 @@ class _Telling:
         possible = [other for _, other in facts if other.more is not None]
         if possible:
             best = min(possible, key=lambda other: other.more or 0)
+        elif len(facts) == 1:
+            best = facts[0][1]
         else:
             best = self._otherwise((_all_of(row),))
         return self._told(row, best, facts)
@@ -99,7 +112,7 @@ class _Telling:
     def _otherwise(self, pins: tuple[Pin, ...]) -> _Other:
         found = self.inquiry.cheapest(pins)
         if found is None:
-            return _Other(self.inquiry.forbidders(pins), None, None)
+            return _Other(self.inquiry.forbidders(pins, quickly=True), None, None)
         plan = plan_of(self.problem, found)
         return _Other([], plan["total_cents"] - self.plan["total_cents"], plan)
 

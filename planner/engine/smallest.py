@@ -11,17 +11,19 @@ from planner.engine.conflict import Doubt
 Ids = frozenset[str]
 
 
-def smallest_conflict(doubt: Doubt) -> Ids | None:
-    """A set of the fewest ids that no plan keeps together; None where one keeps everything."""
-    if doubt.possible(doubt.every):
-        return None
+def smallest_conflict(doubt: Doubt, *, most_asked: int | None = None) -> Ids | None:
+    """A set of the fewest ids that no plan keeps together; some set of all ids must be one.
+
+    None where the doubt would have to ask more than `most_asked` questions.
+    """
     given_up: list[Ids] = []
-    while True:
+    while most_asked is None or doubt.asked <= most_asked:
         guess = smallest_hitting(given_up)
         kept = doubt.kept_with(guess)
         if kept is None:
             return guess
         given_up.append(doubt.every - _grown(doubt, kept))
+    return None
 
 
 def _grown(doubt: Doubt, kept: Ids) -> Ids:

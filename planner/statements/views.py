@@ -12,9 +12,9 @@ from planner.statements import queries, services
 from planner.statements.forms import SLOTS, StatementForm
 from planner.statements.words import VERBS, rule_parts, tell_rule, verb_of
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.catalog.models import Kind
 from shopapp.errors import FactRefused, MoveRefused
+from shopapp.roles import needs
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
 

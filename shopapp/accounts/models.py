@@ -11,7 +11,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
-from shopapp.accounts.roles import ACTIONS, Role
+from shopapp.roles import ACTIONS, Role
 
 PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
 

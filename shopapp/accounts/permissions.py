@@ -3,7 +3,7 @@
 from django.http import HttpRequest
 from rest_framework.permissions import BasePermission
 
-from shopapp.accounts.roles import may
+from shopapp.roles import may
 
 
 class RolePermission(BasePermission):

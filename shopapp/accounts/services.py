@@ -11,8 +11,8 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from shopapp.accounts.models import Shop, SignIn, TaxRate, User
-from shopapp.accounts.roles import Role
 from shopapp.errors import FactRefused, MoveRefused
+from shopapp.roles import Role
 
 # No letters or figures that are read for one another on paper.
 ALPHABET = "abcdefghjkmnpqrstuvwxyz23456789"

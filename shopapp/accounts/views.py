@@ -21,8 +21,8 @@ from shopapp.accounts.forms import (
     TaxForm,
 )
 from shopapp.accounts.models import TaxRate, User
-from shopapp.accounts.roles import needs, open_to_all
 from shopapp.errors import FactRefused
+from shopapp.roles import needs, open_to_all
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
 

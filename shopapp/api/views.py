@@ -6,10 +6,10 @@ from rest_framework.generics import ListAPIView, RetrieveAPIView
 from rest_framework.pagination import LimitOffsetPagination
 
 from shopapp.accounts.models import User
-from shopapp.accounts.roles import may
 from shopapp.api.shapes import BoatShape, DocumentShape, JobShape, WholeBoatShape
 from shopapp.boats.models import Boat, Cable, Unit
 from shopapp.jobs.models import Document, Job
+from shopapp.roles import may
 
 MOST_ROWS = 200
 MOST_OFFSET = 1_000_000

@@ -6,10 +6,10 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.customers import services
 from shopapp.customers.forms import CustomerForm, customer_sheets
 from shopapp.customers.models import Customer
+from shopapp.roles import needs
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
 

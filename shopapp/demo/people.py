@@ -4,7 +4,7 @@ from datetime import date
 from decimal import Decimal
 
 from shopapp.accounts.models import Shop, TaxRate, User
-from shopapp.accounts.roles import Role
+from shopapp.roles import Role
 
 SHOP_NAME = "Halyard Lane Marine Electronics"
 PASSWORD = "tide-table-60"  # noqa: S105 -- the demo's own, printed at every start

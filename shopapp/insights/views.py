@@ -4,10 +4,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from shopapp.accounts.roles import needs
 from shopapp.insights.fleet import boats_in, group_of, groups_of, months_ago
 from shopapp.insights.rates import TOO_FEW
 from shopapp.jobs.models import Problem
+from shopapp.roles import needs
 from shopapp.ui.lists import list_page
 
 PERIODS = {"": None, "3": 3, "12": 12, "24": 24}

@@ -3,12 +3,12 @@
 from typing import Any
 
 from shopapp.accounts.models import User
-from shopapp.accounts.roles import may
 from shopapp.jobs import job_queries
 from shopapp.jobs.forms.jobs import PickedForm
 from shopapp.jobs.models import Job
 from shopapp.jobs.queries import papers_of
 from shopapp.jobs.services.scheduling import may_work, moves_for
+from shopapp.roles import may
 from shopapp.ui.history import changes_of
 
 

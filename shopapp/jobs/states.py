@@ -5,7 +5,7 @@ Two tables, state -> {next state: who may move it there}. A role set of
 are made by the desk's clock or by another record, never by a button.
 """
 
-from shopapp.accounts.roles import DESK, OFFICE, Role
+from shopapp.roles import DESK, OFFICE, Role
 
 CUSTOMER = "customer"
 BY_ITSELF: frozenset[str] = frozenset()

@@ -7,7 +7,6 @@ from typing import Any
 from django.db.models import QuerySet
 
 from shopapp.accounts.models import User
-from shopapp.accounts.roles import may
 from shopapp.boats.models import Evidence
 from shopapp.boats.services.ends import end_words
 from shopapp.boats.services.evidence import label_of
@@ -18,6 +17,7 @@ from shopapp.jobs.forms.work import StepForm
 from shopapp.jobs.models import Job, WorkStep
 from shopapp.jobs.services.quotes import today_of
 from shopapp.jobs.services.scheduling import may_work
+from shopapp.roles import may
 from shopapp.ui.templatetags.ui import amps
 
 HELD_FOR = ("Part missing", "Owner not there", "Weather or tide", "Lift", "Safety", "Approval")

@@ -3,8 +3,8 @@
 from django import forms
 
 from shopapp.accounts.models import Shop
-from shopapp.accounts.roles import may
 from shopapp.catalog.models import Part, Supplier
+from shopapp.roles import may
 from shopapp.stock.counts import MOST_PIECES
 from shopapp.ui.forms import CentsField, DeskForm, DeskModelForm, PickField
 

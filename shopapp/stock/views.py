@@ -7,12 +7,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import may, needs
 from shopapp.catalog.models import Part, Supplier
 from shopapp.catalog.queries import part_uses
 from shopapp.catalog.services.parts import newest_of, save_part, save_supplier
 from shopapp.catalog.views.common import edit_page, read_or_send, set_retired
 from shopapp.errors import FactRefused
+from shopapp.roles import may, needs
 from shopapp.stock import queries
 from shopapp.stock.counts import correct_count
 from shopapp.stock.forms import CountForm, PartForm, SupplierForm

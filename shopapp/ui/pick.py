@@ -7,7 +7,7 @@ from typing import Any
 
 from django.http import HttpRequest
 
-from shopapp.accounts.roles import ACTIONS
+from shopapp.roles import ACTIONS
 
 SHOWN = 12
 WORDS_LIMIT = 8

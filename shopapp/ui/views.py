@@ -6,7 +6,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from shopapp.accounts.roles import may
+from shopapp.roles import may
 from shopapp.ui.pick import pick_of
 
 

@@ -9,8 +9,8 @@ from django.test import Client
 
 from shopapp.accounts import services
 from shopapp.accounts.models import SignIn, User
-from shopapp.accounts.roles import Role
 from shopapp.errors import FactRefused, MoveRefused
+from shopapp.roles import Role
 from tests.factories.accounts import PASSWORD, UserFactory
 
 pytestmark = pytest.mark.urls("tests.ui.sample")

@@ -4,7 +4,7 @@ import factory
 from factory.django import DjangoModelFactory, Password
 
 from shopapp.accounts.models import Shop, TaxRate, User
-from shopapp.accounts.roles import Role
+from shopapp.roles import Role
 
 PASSWORD = "correct horse battery"
 

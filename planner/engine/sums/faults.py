@@ -3,7 +3,7 @@
 from typing import NoReturn
 
 
-class SumFault(ValueError):  # noqa: N818 -- a fault of the input, not of the program
+class SumFault(ValueError):
     """An input that cannot be used.
 
     `field` names the input (`amps`, `segments[2].metres`), `message` says what is wrong with it

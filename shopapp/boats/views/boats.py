@@ -7,7 +7,6 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.boats.aboard import load_aboard
 from shopapp.boats.drawing import draw_boat, sheet_rows
 from shopapp.boats.forms.boats import SaleForm
@@ -17,6 +16,7 @@ from shopapp.boats.page import sheet_facts
 from shopapp.boats.picture import as_is
 from shopapp.boats.services import boats as services
 from shopapp.errors import FactRefused
+from shopapp.roles import needs
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
 

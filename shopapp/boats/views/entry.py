@@ -7,7 +7,6 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.boats.forms.boats import BoatForm
 from shopapp.boats.forms.sections import SECTIONS, Section
 from shopapp.boats.forms.seen import SeenForm
@@ -19,6 +18,7 @@ from shopapp.boats.views.boats import own_boat
 from shopapp.catalog.models import EquipmentModel
 from shopapp.customers.models import Customer
 from shopapp.errors import FactRefused, StaleRecord
+from shopapp.roles import needs
 
 read_or_send = require_http_methods(["GET", "HEAD", "POST"])
 AT_ONCE = "Somebody saved the same thing at the same moment. Look at the rows and save again."

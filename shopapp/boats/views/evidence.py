@@ -6,13 +6,13 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.boats.forms.boats import PhotoForm, SettleForm
 from shopapp.boats.models import Evidence, Photo
 from shopapp.boats.services.evidence import settle_dispute
 from shopapp.boats.services.photos import add_photo, remove_photo
 from shopapp.boats.views.boats import own_boat
 from shopapp.errors import FactRefused, UploadRefused
+from shopapp.roles import needs
 from shopapp.ui.lists import list_page
 
 

@@ -8,7 +8,6 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from shopapp.accounts.access import get_for
 from shopapp.accounts.models import Shop
-from shopapp.accounts.roles import needs
 from shopapp.boats.forms.seen import SeenForm
 from shopapp.boats.forms.units import StateForm, one_unit_form
 from shopapp.boats.marks import load_marks
@@ -17,6 +16,7 @@ from shopapp.boats.page import unit_facts
 from shopapp.boats.services.places import Row
 from shopapp.boats.services.units import delete_unit, move_unit, save_units
 from shopapp.errors import FactRefused
+from shopapp.roles import needs
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
 

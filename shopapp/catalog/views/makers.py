@@ -7,12 +7,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.catalog import queries
 from shopapp.catalog.forms.makers import FamilyForm, LabourForm, MakerForm
 from shopapp.catalog.models import Family, LabourTask, Maker
 from shopapp.catalog.services.makers import save_family, save_maker
 from shopapp.catalog.views.common import edit_page, read_or_send, set_retired
+from shopapp.roles import needs
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
 

@@ -6,7 +6,6 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.catalog import queries
 from shopapp.catalog.forms.models import ModelForm
 from shopapp.catalog.forms.sheets import ModelSheets
@@ -14,6 +13,7 @@ from shopapp.catalog.models import EquipmentModel, Kind
 from shopapp.catalog.services import models as services
 from shopapp.catalog.views.common import read_or_send, set_retired
 from shopapp.errors import FactRefused, InUse
+from shopapp.roles import needs
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
 

@@ -4,7 +4,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from shopapp.accounts.models import Shop, User
-from shopapp.accounts.roles import ACTIONS
+from shopapp.roles import ACTIONS
 from shopapp.ui.forms import DeskForm
 
 

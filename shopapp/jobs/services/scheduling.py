@@ -7,13 +7,13 @@ from django.db import transaction
 from django.utils import timezone
 
 from shopapp.accounts.models import User
-from shopapp.accounts.roles import may
 from shopapp.errors import FactRefused, MoveRefused
 from shopapp.jobs.cautions import Caution
 from shopapp.jobs.documents.job_sheet import more_cautions
 from shopapp.jobs.models import Job, Move, PickList, WorkStep
 from shopapp.jobs.services.moves import move_job
 from shopapp.jobs.states import JOB_MOVES, role_may
+from shopapp.roles import may
 from shopapp.stock.services import give_back
 
 State = Job.State

@@ -6,11 +6,11 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.errors import FactRefused
 from shopapp.jobs.forms.quotes import AnswerForm
 from shopapp.jobs.models import Job, Quote
 from shopapp.jobs.services.acceptance import accept_quote, decline_quote
+from shopapp.roles import needs
 
 
 @needs("quotes.send")

@@ -8,7 +8,6 @@ from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from shopapp.accounts.roles import open_to_all
 from shopapp.errors import FactRefused, LinkGone, MoveRefused
 from shopapp.jobs.documents.files import open_paper
 from shopapp.jobs.forms.customer import AcceptForm, DeclineForm
@@ -17,6 +16,7 @@ from shopapp.jobs.quote_pages import customer_options
 from shopapp.jobs.services.acceptance import accept_quote, decline_quote
 from shopapp.jobs.services.quotes import undecided
 from shopapp.jobs.services.sending import quote_behind
+from shopapp.roles import open_to_all
 from shopapp.work.models import RowState
 
 Page = Callable[[HttpRequest, Quote], HttpResponse]

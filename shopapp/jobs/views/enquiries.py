@@ -7,10 +7,10 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.jobs.forms.enquiries import EnquiryForm
 from shopapp.jobs.models import Enquiry
 from shopapp.jobs.services import enquiries as service
+from shopapp.roles import needs
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
 

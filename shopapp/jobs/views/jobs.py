@@ -9,7 +9,6 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.errors import FactRefused
 from shopapp.jobs import board as boards
 from shopapp.jobs import job_queries
@@ -18,6 +17,7 @@ from shopapp.jobs.job_page import page_facts
 from shopapp.jobs.models import Job
 from shopapp.jobs.services import picking, scheduling
 from shopapp.jobs.services.quotes import today_of
+from shopapp.roles import needs
 from shopapp.ui.lists import list_page
 
 read_or_send = require_http_methods(["GET", "HEAD", "POST"])

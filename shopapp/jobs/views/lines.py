@@ -8,12 +8,12 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.jobs.forms.lines import AddLineForm, LeaveOutForm, LineForm
 from shopapp.jobs.forms.saving import VersionForm, saved
 from shopapp.jobs.models import QuoteLine, QuoteOption
 from shopapp.jobs.services import lines as service
 from shopapp.jobs.views.quotes import option_url
+from shopapp.roles import needs
 
 read_or_send = require_http_methods(["GET", "HEAD", "POST"])
 OF_SHOP = "option__quote__shop"

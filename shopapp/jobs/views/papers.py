@@ -6,12 +6,12 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import may, needs
 from shopapp.jobs.documents.facts import facts_changed
 from shopapp.jobs.documents.files import open_paper
 from shopapp.jobs.models import Document, Job, Quote
 from shopapp.jobs.queries import PAPERS_OF_QUOTE, paper_of
 from shopapp.jobs.services.papers import request_document
+from shopapp.roles import may, needs
 
 
 def _document(request: HttpRequest, pk: int) -> Document:

@@ -6,12 +6,12 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.errors import FactRefused
 from shopapp.jobs.forms.work import ProblemForm, SolveForm
 from shopapp.jobs.models import Job, Problem
 from shopapp.jobs.problem_queries import problems_found
 from shopapp.jobs.services.problems import note_problem, open_again, solve_problem
+from shopapp.roles import needs
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
 

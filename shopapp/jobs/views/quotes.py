@@ -11,7 +11,6 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from planner.models import PlanRun
 from planner.services import start_plan
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.jobs import quote_pages
 from shopapp.jobs.documents.common import site_address
 from shopapp.jobs.forms.lines import AddLineForm
@@ -23,6 +22,7 @@ from shopapp.jobs.services import quotes as service
 from shopapp.jobs.services.acceptance import still_as_agreed
 from shopapp.jobs.services.moves import move_quote
 from shopapp.jobs.services.sending import Letter, expire_if_over, send_quote
+from shopapp.roles import needs
 from shopapp.ui.lists import list_page
 
 read_or_send = require_http_methods(["GET", "HEAD", "POST"])

@@ -9,7 +9,6 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from shopapp.accounts.access import get_for
-from shopapp.accounts.roles import needs
 from shopapp.errors import FactRefused, MoveRefused
 from shopapp.jobs import job_queries
 from shopapp.jobs.forms.jobs import ReasonForm
@@ -20,6 +19,7 @@ from shopapp.jobs.services.closing import AFTER_WORK, close_job, open_steps, out
 from shopapp.jobs.services.quotes import today_of
 from shopapp.jobs.services.steps import answer_step, take_back
 from shopapp.jobs.work_page import jobs_for_work, page_facts, sees_phone, work_facts, written_rows
+from shopapp.roles import needs
 
 read_or_send = require_http_methods(["GET", "HEAD", "POST"])
 

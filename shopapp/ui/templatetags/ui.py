@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.utils.html import format_html
 
 from shopapp import money as moneys
-from shopapp.accounts.roles import may as role_may
+from shopapp.roles import may as role_may
 from shopapp.ui.lists import ListPage
 
 register = template.Library()
