@@ -13,7 +13,9 @@ from planner.engine.questions import usual_questions
 from planner.engine.reading import check_case
 from planner.engine.reasons import explain_plan
 from planner.engine.rule_reading import check_rule
+from planner.engine.sensitivity import sensitivity
 from planner.engine.steps import order_of_work
+from planner.engine.survey import measure_first
 from planner.engine.whynot import why_not
 
 ENGINE_VERSION = "1.0"
@@ -27,8 +29,10 @@ __all__ = [
     "check_rule",
     "explain_plan",
     "judge",
+    "measure_first",
     "order_of_work",
     "plan_with",
+    "sensitivity",
     "tell_conflict",
     "tell_options",
     "tell_page",
