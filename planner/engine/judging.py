@@ -101,7 +101,8 @@ class _Bench:
         stands = islice(self._stands(chosen), _MOST_STANDS + 1)
         found = [(stand, self._settled(chosen, stand)) for stand in stands]
         unknown = [n for n in chosen if self._open(n)]
-        words = {finding.verdict for _, finding in found}
+        # A part hides an update in the verdict's word: what is to be done must be alike too.
+        words = {(finding.verdict, _kinds(finding)) for _, finding in found}
         if len(words) == 1 and len(found) <= _MOST_STANDS:
             best = min((finding for _, finding in found), key=lambda f: len(f.needs))
             return self._unspoken(chosen, self._reduced(chosen, best))
@@ -118,13 +119,13 @@ class _Bench:
     def _to_know(
         self, n: int, found: list[tuple[tuple[str | None, ...], Finding]], at: int
     ) -> JsonDict:
-        by_release: dict[str, str] = {}
+        worst: dict[str, Finding] = {}
         for stand, finding in found:
-            release = stand[at] or ""
-            known = by_release.get(release, finding.verdict)
-            by_release[release] = max(known, finding.verdict, key=VERDICTS.index)
+            known = worst.get(stand[at] or "", finding)
+            worst[stand[at] or ""] = max(known, finding, key=_badness)
+        by_release = {release: finding.verdict for release, finding in worst.items()}
         unit = self.units[n]
-        said = [f"at {r} {WORDS[v].lower()}" for r, v in by_release.items()]
+        said = [f"at {release} {_said(finding)}" for release, finding in worst.items()]
         return {
             "need": "know",
             "unit": unit["id"],
@@ -176,6 +177,7 @@ class _Bench:
         finding = self.whole((one, two))
         spoken = any(
             speaks_of_both(statement.rule, self.models[one], self.models[two])
+            and said_of(statement.rule, self.models)
             for statement in self.facts.statements
         )
         direct = not self.switches or (one in self.switches) != (two in self.switches)
@@ -268,6 +270,19 @@ def _isolated(inquiry: Inquiry, held: list[Pin], names: list[str]) -> Finding:
             text = f"Leave the {model} ({name}) off the network; the rest works."
             needs.append({"need": "isolate", "unit": name, "model": model, "text": text})
     return Finding(ISOLATED if needs else DOES_NOT, needs)
+
+
+def _kinds(finding: Finding) -> frozenset[str]:
+    return frozenset(need["need"] for need in finding.needs)
+
+
+def _badness(finding: Finding) -> tuple[int, int]:
+    return VERDICTS.index(finding.verdict), len(finding.needs)
+
+
+def _said(finding: Finding) -> str:
+    words = WORDS[finding.verdict].lower()
+    return f"{words}, after update" if _kinds(finding) == {"part", "update"} else words
 
 
 def _unsaid(names: list[str]) -> JsonDict:
