@@ -18,6 +18,7 @@ from planner.engine.facts import (
     Statement,
     Update,
 )
+from planner.engine.limits import check_lengths, check_size
 from planner.engine.rule_reading import check_no_circle, read_rule
 from planner.engine.shapes import Spot, pair_of
 
@@ -37,13 +38,16 @@ def read_case(document: Any) -> Case:
     top.mapping()
     if top.get("format").value != FORMAT:
         raise top.get("format").fault(f"{FORMAT!r} was expected")
+    check_lengths(top)
     catalogue = _read_catalogue(top.get("catalogue"))
     boat = _read_boat(top.get("boat"), catalogue)
     ids: set[str] = {statement.id for statement in catalogue["statements"]}
     for device in top.get("boat").get("devices").list():
         _claim(device.get("id"), ids)
     job = _read_job(top.get("job"), catalogue["models"], boat, ids)
-    return Case(**catalogue, **boat, **job)
+    case = Case(**catalogue, **boat, **job)
+    check_size(case)
+    return case
 
 
 def _claim(spot: Spot, taken: set[str]) -> str:

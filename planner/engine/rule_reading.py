@@ -89,29 +89,28 @@ def check_no_circle(
 ) -> None:
     """Refuse `before` rules that run in a circle; each statement comes with its path."""
     updated = [model for model in models.values() if model.updates]
-    after: dict[str, set[str]] = {model.id: set() for model in updated}
+    orders: list[tuple[int, int]] = []
     for path, statement in statements:
         rule = statement.rule
-        if rule.verb != "before" or rule.target is None:
-            continue
-        first = [m.id for m in updated if rule.of.names(m)]
-        then = {m.id for m in updated if rule.target.names(m)}
-        for model in first:
-            after[model] |= then
-        if _reaches(after, then, set(first)):
-            raise CaseFault(path, "this order of updates runs in a circle")
+        if rule.verb == "before" and rule.target is not None:
+            first, then = _mask(rule.of, updated), _mask(rule.target, updated)
+            orders.append((first, then))
+            if _reaches(orders, then, first):
+                raise CaseFault(path, "this order of updates runs in a circle")
 
 
-def _reaches(after: Mapping[str, set[str]], start: set[str], goal: set[str]) -> bool:
-    if not goal:
-        return False
-    seen: set[str] = set()
-    waiting = sorted(start)
-    while waiting:
-        model = waiting.pop()
-        if model in goal:
-            return True
-        if model not in seen:
-            seen.add(model)
-            waiting.extend(sorted(after.get(model, ())))
-    return False
+def _mask(selector: Selector, models: Sequence[Model]) -> int:
+    return sum(1 << n for n, model in enumerate(models) if selector.names(model))
+
+
+def _reaches(orders: Sequence[tuple[int, int]], start: int, goal: int) -> bool:
+    """Whether some model of `goal` comes after one of `start` (sets of models as bits)."""
+    reached, waiting = start, list(orders)
+    while not reached & goal:
+        fresh = [order for order in waiting if order[0] & reached]
+        if not fresh:
+            return False
+        waiting = [order for order in waiting if not order[0] & reached]
+        for _, then in fresh:
+            reached |= then
+    return True
