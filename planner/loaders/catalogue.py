@@ -15,6 +15,7 @@ NOT_FOR_SALE_CENTS = 10**9
 def catalogue_of(records: Records) -> dict[str, Any]:
     """The `catalogue` of the case; amounts in cents, feet, mA and minutes."""
     named = releases_named(statement.rule for statement in records.statements)
+    named |= records.named_releases
     models = {code: _model(records, model, named) for code, model in records.models.items()}
     return {
         "models": models,

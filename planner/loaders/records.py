@@ -56,6 +56,8 @@ class Records:
     updates: dict[int, list[Update]]
     parts: list[Part]
     statements: list[Statement]
+    # Releases by model and name that must be known even where they are withdrawn.
+    named_releases: frozenset[tuple[str, str]] = frozenset()
 
     @property
     def cabled_units(self) -> set[int]:
@@ -146,8 +148,14 @@ def read_records(*, boat: Boat, units: list[Unit], shelf: Shelf, codes: Iterable
     )
 
 
-def read_models(*, shop: Shop, codes: Iterable[str]) -> Records:
-    """Read these models alone, on no boat; six queries. Successors are left out."""
+def read_models(
+    *, shop: Shop, codes: Iterable[str], releases: Iterable[tuple[str, str]] = ()
+) -> Records:
+    """Read these models alone, on no boat, with every switch in sale; eight queries at most.
+
+    `releases` are asked about and kept even where they are withdrawn; successors are left out.
+    """
+    shelf = read_shelf(shop)
     nothing: dict[str, Any] = {
         name: []
         for name in (
@@ -158,8 +166,9 @@ def read_models(*, shop: Shop, codes: Iterable[str]) -> Records:
     return Records(
         boat=Boat(shop=shop),
         successors={},
-        for_sale=read_shelf(shop).for_sale,
-        **_read_catalogue(shop, codes, []),
+        for_sale=shelf.for_sale,
+        named_releases=frozenset(releases),
+        **_read_catalogue(shop, {*codes, *shelf.of_kind("switch")}, []),
         **nothing,
     )
 

@@ -13,7 +13,8 @@ from shopapp.catalog.models import EquipmentModel, Kind, Release
 from shopapp.errors import FactRefused
 
 SIGN = "@"
-MOST_UNITS = 20
+# Each pair is judged at every release that it may stand at: more would outlast a page.
+MOST_UNITS = 12
 
 
 @dataclass(frozen=True)

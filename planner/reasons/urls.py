@@ -2,9 +2,10 @@
 
 from django.urls import path
 
-from planner.reasons import whatif_views, why_views
+from planner.reasons import verdict_views, whatif_views, why_views
 
 urlpatterns = [
+    path("verdict/", verdict_views.verdict, name="verdict"),
     path("plans/<int:pk>/why/", why_views.why, name="why"),
     path("plans/<int:pk>/tipping/", why_views.tipping, name="tipping"),
     path("plans/<int:pk>/measure-first/", why_views.measure_first, name="measure_first"),

@@ -10,7 +10,7 @@ from planner.ageing import soft_after_days
 from planner.models import Statement
 from planner.statements import queries, services
 from planner.statements.forms import SLOTS, StatementForm
-from planner.statements.words import VERBS, rule_parts, tell_rule, verb_of
+from planner.statements.words import VERBS, models_query, rule_parts, tell_rule, verb_of
 from shopapp.accounts.access import get_for
 from shopapp.catalog.models import Kind
 from shopapp.errors import FactRefused, MoveRefused
@@ -57,6 +57,7 @@ def statement(request: HttpRequest, pk: int) -> HttpResponse:
         "verb": VERBS.get(verb_of(row.rule), "Not known"),
         "count": row.rule.get(verb_of(row.rule)),
         "parts": rule_parts(row.rule, names),
+        "asks": models_query(row.rule, names),
         "soft_months": 6 if soft_after_days(row.rule) < 365 else 12,
         "later": getattr(row, "superseded_by", None),
         "chain": queries.chain_of(row),

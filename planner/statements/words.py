@@ -3,8 +3,10 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 Names = Mapping[str, str]
+MOST_ASKED = 6
 VERBS = {
     "at_most": "At most",
     "only": "Only",
@@ -134,6 +136,13 @@ def rule_parts(rule: Mapping[str, Any], names: Names) -> list[Part]:
     """The rule's selectors as fields; models as (code, name), least as (name, release)."""
     labels = SLOT_LABELS.get(verb_of(rule), {})
     return [_part(label, rule[key], names) for key, label in labels.items() if key in rule]
+
+
+def models_query(rule: Mapping[str, Any], names: Names) -> str:
+    """The first models that a rule names, as the end of an address that asks for a verdict."""
+    codes = [code for part in rule_parts(rule, names) for code, _ in part.models if code in names]
+    found = list(dict.fromkeys(codes))[:MOST_ASKED]
+    return urlencode([("unit", code) for code in found]) if len(found) > 1 else ""
 
 
 def _part(label: str, selector: Mapping[str, Any], names: Names) -> Part:
