@@ -300,7 +300,7 @@ def test_declining_keeps_the_reason(sent):
 def test_a_long_step_key_stays_unique_when_cut():
     keys = [f"cable:{'x' * 130}:{n}" for n in range(3)]
 
-    cut = [opening._short_key(key) for key in keys]
+    cut = [opening.short_key(key) for key in keys]
 
     assert len(set(cut)) == 3
     assert all(len(key) <= 120 for key in cut)
