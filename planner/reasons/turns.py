@@ -5,6 +5,7 @@ quarter more, a release may be the oldest or the newest, a feed may carry no mor
 """
 
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
@@ -17,12 +18,12 @@ LONGER_PERCENT = 25
 
 @dataclass(frozen=True)
 class Turn:
-    """One bad turn of an unknown: what is tried, in words, and the change of the case."""
+    """One bad turn of an unknown: what is tried, in words, and the value at each JSON path."""
 
     id: str
     unknown: JsonDict
     tried: str
-    change: list[JsonDict] = field(default_factory=list)
+    change: JsonDict = field(default_factory=dict)
 
 
 def turns_of(case: JsonDict, unknowns: list[JsonDict]) -> list[Turn]:
@@ -39,11 +40,11 @@ def _turns(case: JsonDict, entry: JsonDict) -> Iterator[Turn]:
         yield Turn(f"{entry['key']}#{number}", entry, tried, change)
 
 
-Tried = Iterator[tuple[str, list[JsonDict]]]
+Tried = Iterator[tuple[str, JsonDict]]
 
 
-def _set(path: str, value: Any) -> list[JsonDict]:
-    return [{"path": path, "value": value}]
+def _quoted(name: str) -> str:
+    return re.sub(r"([\\'])", r"\\\1", name)
 
 
 def _devices(case: JsonDict, entry: JsonDict) -> Iterator[tuple[str, JsonDict]]:
@@ -59,21 +60,21 @@ def _release(case: JsonDict, entry: JsonDict, _rest: str) -> Tried:
         ends = dict.fromkeys([*releases[:1], *releases[-1:]])
         for name in ends:
             if name != device["release"]:
-                yield f"{device['id']} is on release {name}", _set(f"{path}.release", name)
+                yield f"{device['id']} is on release {name}", {f"{path}.release": name}
 
 
 def _networked(case: JsonDict, entry: JsonDict, _rest: str) -> Tried:
     for path, device in _devices(case, entry):
         other = not device["networked"]
         words = f"{device['id']} is {'on' if other else 'off'} the network"
-        yield words, _set(f"{path}.networked", other)
+        yield words, {f"{path}.networked": other}
 
 
 def _adapters(case: JsonDict, entry: JsonDict, _rest: str) -> Tried:
     for path, device in _devices(case, entry):
         if not device["adapters"]:
             words = f"{device['id']} has an adapter lead on it"
-            yield words, _set(f"{path}.adapters", 1)
+            yield words, {f"{path}.adapters": 1}
 
 
 def _weak(case: JsonDict, entry: JsonDict, rest: str) -> Tried:
@@ -88,14 +89,14 @@ def _route(case: JsonDict, entry: JsonDict, _rest: str) -> Tried:
             feet = math.ceil(route["feet"] * (100 + LONGER_PERCENT) / 100)
             one, other = route["between"]
             words = f"The way from {one} to {other} is {feet} ft, a quarter more than noted"
-            yield words, _set(f"$.boat.routes[{place}].feet", feet)
+            yield words, {f"$.boat.routes[{place}].feet": feet}
 
 
 def _dc_limit(case: JsonDict, _entry: JsonDict, _rest: str) -> Tried:
     models = case["catalogue"]["models"]
     now = sum(models[device["model"]]["draw_ma"] for device in case["boat"]["devices"])
     words = f"The feed carries no more than today's {now / 1000:g} A"
-    yield words, _set("$.boat.dc_limit_ma", now)
+    yield words, {"$.boat.dc_limit_ma": now}
 
 
 def _ships(case: JsonDict, _entry: JsonDict, rest: str) -> Tried:
@@ -103,22 +104,22 @@ def _ships(case: JsonDict, _entry: JsonDict, rest: str) -> Tried:
     if model and model["releases"] and model["releases"][-1] != model["ships_with"]:
         last = model["releases"][-1]
         words = f"A new {model_name(case, rest)} comes with {last}"
-        yield words, _set(f"$.catalogue.models.{rest}.ships_with", last)
+        yield words, {f"$.catalogue.models['{_quoted(rest)}'].ships_with": last}
 
 
 def _statement(case: JsonDict, _entry: JsonDict, rest: str) -> Tried:
     kept = [one for one in case["catalogue"]["statements"] if one["id"] != rest]
     if len(kept) < len(case["catalogue"]["statements"]):
-        yield f"Statement {rest} does not hold", _set("$.catalogue.statements", kept)
+        yield f"Statement {rest} does not hold", {"$.catalogue.statements": kept}
 
 
 def _no_rule(case: JsonDict, _entry: JsonDict, rest: str) -> Tried:
     code, _, switch = rest.partition(":")
     rule = {"at_most": 0, "of": {"models": [code]}, "when": {"models": [switch]}}
-    told = {"id": f"tried:{code}:{switch}", "text": "", "source": "", "seen": "2000-01-01"}
     words = f"{model_name(case, code)} does not work with {model_name(case, switch)}"
+    told = {"id": f"tried:{code}:{switch}", "text": words, "source": "tried", "seen": "2000-01-01"}
     statements = [*case["catalogue"]["statements"], told | {"rule": rule}]
-    yield words, _set("$.catalogue.statements", statements)
+    yield words, {"$.catalogue.statements": statements}
 
 
 _TURNS = {

@@ -79,12 +79,14 @@ def _explained(chosen: Chosen) -> JsonDict:
 
 def _unit_line(chosen: Chosen, place: int, unit: JsonDict, told: JsonDict) -> Line:
     facts = [_cause(chosen, FACTS[one["fact"]], one) for one in told.get("facts", [])]
+    main = _cause(chosen, "", told)
+    others = [fact for fact in facts if (fact.text, fact.forced_by) != (main.text, main.forced_by)]
     return Line(
         key=f"u{place}",
         title=unit_label(chosen.case, unit),
         now=becomes_words(unit),
-        main=_cause(chosen, "", told),
-        more=facts if len(facts) > 1 else [],
+        main=main,
+        more=others,
         pins=_pinned(chosen, unit["unit"]),
     )
 
@@ -101,8 +103,21 @@ def _cause(chosen: Chosen, what: str, told: JsonDict) -> Cause:
     forced = [clash_of(chosen.case, name) for name in told.get("forced_by", [])]
     if forced:
         return Cause(what, "", forced)
+    if not proven:
+        return Cause(what, TIME_RAN_OUT, proven=False)
     words = shop_words(chosen.case, chosen.plan, told["text"], chosen.run.shop.currency)
-    return Cause(what, words if proven else TIME_RAN_OUT, proven=proven)
+    return Cause(what, _next_best(words))
+
+
+def _next_best(words: str) -> str:
+    """ "Otherwise $5 more: taken out." as a whole sentence."""
+    head, colon, rest = words.partition(": ")
+    if not (head.startswith("Otherwise ") and colon):
+        return words
+    price = head.removeprefix("Otherwise ")
+    if price == "at the same cost":
+        return f"The next best costs the same: {rest}"
+    return f"The next best costs {price}: {rest}"
 
 
 def _pinned(chosen: Chosen, name: str) -> list[str]:

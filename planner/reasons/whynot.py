@@ -43,8 +43,9 @@ class Answer:
 
 
 def questions_of(chosen: Chosen) -> list[Question]:
-    """What people ask of such a plan, always in the same order."""
+    """What people ask of such a plan, always in the same order; other new models come last."""
     rows = engine.usual_questions(chosen.case, chosen.plan)
+    rows = sorted(rows, key=lambda row: row["pin"].get("fate") == "added")
     return [
         Question(number, in_words(chosen.case, chosen.plan, row["question"]), row["pin"])
         for number, row in enumerate(rows, 1)
