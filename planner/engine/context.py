@@ -46,6 +46,7 @@ class Context:
         problem.links.breathe = self.breathe
         self._bounds: dict[tuple[Frame, int], Bound] = {}
         self._nearest: dict[int, Nearest] = {}
+        self._joinable: dict[tuple[int, int], bool] = {}
 
     def breathe(self) -> None:
         """Ask the caller whether to go on; raises `SearchStoppedError` where not."""
@@ -76,6 +77,14 @@ class Context:
         for place in frame.node_places:
             places |= 1 << place
         return places
+
+    def joinable(self, places: int, later: int) -> bool:
+        """Whether nodes at these places can be joined, others at `later` places helping (bits)."""
+        key = (places, later)
+        if key not in self._joinable:
+            reached = self.problem.wiring.reached(places & -places, places | later)
+            self._joinable[key] = not places & ~reached
+        return self._joinable[key]
 
     def joining_weight(self, placed: Placed, frame: Frame) -> int:
         """The least weight of joining the switches: each but one has a link to another node."""

@@ -6,7 +6,7 @@ from planner.engine.context import Branch, Context
 from planner.engine.frames import IMPOSSIBLE, Row
 from planner.engine.links import Links, Node
 from planner.engine.pools import Found, weigh
-from planner.engine.problem import LEAF, Option
+from planner.engine.problem import LEAF, NODE, Option
 from planner.engine.selections import Placed, mask_of
 
 
@@ -35,6 +35,7 @@ class Descent:
         self.branch = branch
         self.frame = branch.frame
         self.chosen: list[Row] = []
+        self.spots = placed.places
         self.leaves = [0] * len(context.problem.wiring.price)
         self.nodes: tuple[Node, ...] = placed.nodes
         self.eased: tuple[Node, ...] = ()
@@ -93,11 +94,20 @@ class Descent:
     def _take(self, depth: int, row: Row, after: State) -> None:
         place = self.frame.places[depth]
         leaf = row.link == LEAF
+        spots = self.spots
+        if row.link == NODE:
+            self.spots |= 1 << place
         self.chosen.append(row)
         self.leaves[place] += leaf
-        self._down(depth + 1, after)
+        if depth >= self.frame.first_leaf or self._joinable(depth + 1):
+            self._down(depth + 1, after)
         self.leaves[place] -= leaf
         self.chosen.pop()
+        self.spots = spots
+
+    def _joinable(self, depth: int) -> bool:
+        """Whether the nodes so far can still be joined by those to come."""
+        return self.context.joinable(self.spots, self.frame.later_places[depth])
 
     def _anchored(self, depth: int, state: State) -> int | None:
         """The exact weight so far, links of the leaves so far included; None closes the branch."""

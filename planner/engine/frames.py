@@ -77,6 +77,10 @@ class Frame:
         self.least = sum(min(row.weight for row in rows) for rows in self.rows)
         self.draw_left = self._draw_left()
         self.node_places = {self.places[d] for d in range(self.first_leaf)}
+        self.later_places = [
+            sum(1 << place for place in set(self.places[d : self.first_leaf]))
+            for d in range(self.first_leaf + 1)
+        ]
         self._moves: dict[tuple[int, int], int] = {}
 
     def _rows(self, slot: int, numbers: tuple[int, ...], aim: Aim) -> list[Row]:

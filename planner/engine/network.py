@@ -2,6 +2,7 @@
 
 import heapq
 from dataclasses import dataclass
+from functools import cached_property
 
 from planner.engine.facts import CableAboard, CableSold, Case
 
@@ -16,7 +17,7 @@ class Run:
     cents: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Wiring:
     """The locations by number; `runs[a][b]` is None where no cable sold is long enough."""
 
@@ -25,6 +26,34 @@ class Wiring:
     aboard: dict[tuple[int, int], tuple[CableAboard, ...]]
     free: tuple[tuple[int, ...], ...]
     price: tuple[tuple[int | None, ...], ...]
+
+    @cached_property
+    def next_to(self) -> tuple[int, ...]:
+        """For each location, as bits, those to which one cable can lead from it."""
+        every = range(len(self.price))
+        return tuple(
+            sum(1 << b for b in every if self.free[a][b] or self.price[a][b] is not None)
+            for a in every
+        )
+
+    def reached(self, start: int, through: int) -> int:
+        """The locations reached from `start` by cables between locations of `through` (bits)."""
+        found, fresh = start, start
+        while fresh:
+            here = fresh.bit_length() - 1
+            more = self.next_to[here] & through & ~found
+            fresh = (fresh & ~(1 << here)) | more
+            found |= more
+        return found
+
+    def islands(self) -> list[int]:
+        """The locations parted into those that cables can join, as bits."""
+        left, found = (1 << len(self.price)) - 1, []
+        while left:
+            island = self.reached(left & -left, left)
+            found.append(island)
+            left &= ~island
+        return found
 
     def dearest_cents(self) -> int:
         """The most that one new cable can cost here."""

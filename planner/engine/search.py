@@ -36,17 +36,35 @@ def search(
     """
     context = Context(problem, demand, aim, pool, should_stop, gate)
     start = _start(problem, demand, gate)
-    starts = [(_sorted_out(problem, start, _has_port), False)]
-    lone = (_lone_start(problem, start, i) for i in range(len(start)))
-    starts += [(one, True) for one in lone if all(one)]
-    for n, (first, alone) in enumerate(starts):
-        running = _Search(context, first, alone=alone)
+    starts = list(_starts(problem, start))
+    for n, (first, within) in enumerate(starts):
+        running = _Search(context, first, within)
         try:
             running.run()
         except SearchStoppedError as stopped:
             later = [_floor(problem, aim, one) for one, _ in starts[n + 1 :]]
             reached = max(running.reached, _floor(problem, aim, first))
             raise SearchStoppedError(min([reached, *later])) from stopped
+
+
+def _starts(problem: Problem, start: Start) -> Iterator[tuple[Start, int | None]]:
+    """The ways to begin: a network on one island of locations, or (None) one unit all alone."""
+    ported = _sorted_out(problem, start, _has_port)
+    for island in problem.wiring.islands():
+        yield _ashore(problem, ported, island), island
+    for i in range(len(start)):
+        lone = _lone_start(problem, start, i)
+        if all(lone):
+            yield lone, None
+
+
+def _ashore(problem: Problem, start: Start, island: int) -> Start:
+    """The options of a start that need no network beyond this island."""
+    return _sorted_out(problem, start, lambda _, option: _stands_on(option, island))
+
+
+def _stands_on(option: Option, island: int) -> bool:
+    return option.link == OFF or bool(island >> option.location & 1)
 
 
 def _floor(problem: Problem, aim: Aim, start: Start) -> int:
@@ -92,12 +110,12 @@ def _lone_start(problem: Problem, start: Start, alone: int) -> Start:
 class _Search:
     """The search from one start: the options left of each slot, as bit masks."""
 
-    def __init__(self, context: Context, start: Start, *, alone: bool) -> None:
+    def __init__(self, context: Context, start: Start, within: int | None) -> None:
         self.context = context
         self.problem = context.problem
         self.aim = context.aim
         self.pool = context.pool
-        self.alone = alone
+        self.within = within or 0
         self.by_kind = isinstance(context.pool, Pool)
         self.shaper = Shaper(context.problem, context.demand, start)
         limited = context.demand.dc_limit_ma is not None
@@ -140,7 +158,7 @@ class _Search:
             gate = self.context.gate
             loose = self.context.loose and not gate.minds_places
             for placed in placements(self.problem, what, loose=loose):
-                if not gate.placed(placed):
+                if placed.places & ~self.within or not gate.placed(placed):
                     continue
                 yield max(weight, self._placed_bound(placed, branch)), placed
 
@@ -157,8 +175,14 @@ class _Search:
             self.context.visit()
             if not gate.selection(selection):
                 continue
-            if self.context.powered(selection.draw_ma) and not (self.alone and selection.networked):
+            if self.context.powered(selection.draw_ma) and self._inside(selection):
                 yield selection
+
+    def _inside(self, selection: Selection) -> bool:
+        """Whether all networked switches can stand on the island; there is none for a lone unit."""
+        if selection.new and not any(self.within >> p & 1 for p in self.problem.new_places):
+            return False
+        return all(_stands_on(option, self.within) for option in selection.switches)
 
     def _branches(self, selection: Selection) -> Iterator[Branch]:
         for skeleton in self.shaper.skeletons(selection.have, selection.releases):
