@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shopapp.api import views
+from shopapp.api import verdicts, views
 
 app_name = "api"
 urlpatterns = [
@@ -10,4 +10,5 @@ urlpatterns = [
     path("boats/<int:pk>/", views.BoatView.as_view(), name="boat"),
     path("jobs/<int:pk>/", views.JobView.as_view(), name="job"),
     path("documents/<int:pk>/", views.DocumentView.as_view(), name="document"),
+    path("verdict/", verdicts.VerdictView.as_view(), name="verdict"),
 ]

@@ -113,7 +113,7 @@ def make_jobs(cast: Cast, spare: Iterator[Boat]) -> None:
             break
         quote = move_on(cast, quote, "sent")
         job = accept(cast, quote)
-        ahead = days + place % 4 if state in OPEN_WORK else 0
+        ahead = days + (place % 4 if state == "scheduled" else 0) if state in OPEN_WORK else 0
         drive_job(cast, job, state, ahead)
         job.refresh_from_db()
         if state in {"held", "closed"} and job.technician and place % 2:

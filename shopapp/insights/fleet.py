@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
+from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
 from shopapp.accounts.models import Shop
@@ -28,6 +29,7 @@ class Group:
     model: str
     release: str
     counterpart: str
+    firmware: bool = True
     affected: set[int] = field(default_factory=set)
     carrying: set[int] = field(default_factory=set)
     unknown: set[int] = field(default_factory=set)
@@ -43,8 +45,13 @@ class Group:
 
     @property
     def release_known(self) -> bool:
-        """Whether the group speaks of one release."""
-        return self.key[1] is not None
+        """Whether the group speaks of one release, or of a model without firmware."""
+        return self.key[1] is not None or not self.firmware
+
+    @property
+    def release_words(self) -> str:
+        """`release 2.4`, or that the model has none."""
+        return f"release {self.release}" if self.firmware else "no firmware"
 
     @property
     def interval(self) -> tuple[float, float]:
@@ -138,14 +145,18 @@ def _grouped(problems: Iterable[tuple]) -> dict[Key, Group]:
 def _name(groups: Iterable[Group]) -> None:
     groups = list(groups)
     models = {pk for group in groups for pk in (group.key[0], group.key[2]) if pk}
-    names = dict(EquipmentModel.objects.filter(pk__in=models).values_list("pk", "name"))
+    has_firmware = Exists(Release.objects.filter(model=OuterRef("pk")))
+    rows = EquipmentModel.objects.filter(pk__in=models).annotate(firmware=has_firmware)
+    named = {
+        pk: (name, firmware) for pk, name, firmware in rows.values_list("pk", "name", "firmware")
+    }
     wanted = {group.key[1] for group in groups} - {None}
     releases = dict(Release.objects.filter(pk__in=wanted).values_list("pk", "name"))
     for group in groups:
         model, release, counterpart = group.key
-        group.model = names[model]
+        group.model, group.firmware = named[model]
         group.release = releases.get(release, "") if release else ""
-        group.counterpart = names.get(counterpart, "") if counterpart else ""
+        group.counterpart = named[counterpart][0] if counterpart else ""
 
 
 def _carry(shop: Shop, groups: list[Group]) -> None:

@@ -177,3 +177,19 @@ def test_a_group_of_another_shop_is_not_found(fleet, client_for, stranger):
     fleet.problem(fleet.boat("1.0"), "1.0")
     url = reverse("insights:group", args=[fleet.display.pk, fleet.releases["1.0"].pk, 0])
     assert client_for(stranger).get(url).status_code == 404
+
+
+def test_a_model_without_firmware_is_told_by_its_boats_alone(fleet):
+    boats = [fleet.boat("1.0", switch=True) for _ in range(6)]
+    problem = fleet.problem(boats[0], None)
+    Problem.objects.filter(pk=problem.pk).update(model=fleet.switch)
+    (group,) = groups_of(fleet.shop)
+    assert (group.release_known, group.release_words) == (True, "no firmware")
+    assert (len(group.affected), len(group.at_risk)) == (1, 6)
+
+
+def test_a_model_with_firmware_whose_release_was_not_noted_tells_nothing(fleet):
+    boats = [fleet.boat("1.0") for _ in range(6)]
+    fleet.problem(boats[0], None)
+    (group,) = groups_of(fleet.shop)
+    assert not group.release_known

@@ -37,7 +37,8 @@ def close_job(*, job: Job, by: User, used: Mapping[int, int] | None = None) -> C
     the steps done, and spares go back. Closing a second time changes nothing. MoveRefused
     where cautions or steps are open (they are named), or the job is not being worked on.
     """
-    job = Job.objects.select_for_update(of=("self",)).select_related("boat", "technician").get(pk=job.pk)
+    rows = Job.objects.select_for_update(of=("self",)).select_related("boat", "technician")
+    job = rows.get(pk=job.pk)
     if job.state in AFTER_WORK:
         return outcome_of(job)
     _check_theirs(job, by)

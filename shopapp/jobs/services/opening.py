@@ -15,6 +15,7 @@ from shopapp.jobs.services.moves import move_job, opened
 from shopapp.jobs.services.naming import with_unit_names
 from shopapp.jobs.services.numbers import next_number
 from shopapp.jobs.services.papers import request_document
+from shopapp.jobs.services.wording import plain_title
 from shopapp.stock.services import reserve
 
 JsonDict = dict[str, Any]
@@ -38,7 +39,7 @@ def open_job(*, quote: Quote, option: QuoteOption, by: User | None) -> Job:
         option=option,
         boat=quote.boat,
         customer=quote.customer,
-        title=option.title,
+        title=plain_title(option.title),
         asked_for=quote.enquiry.words if quote.enquiry else quote.title,
         minutes_planned=option.minutes,
         case=case,

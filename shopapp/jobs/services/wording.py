@@ -135,6 +135,13 @@ def _cut(text: str, limit: int) -> str:
     return text if len(text) <= limit else f"{text[: limit - 1].rstrip()}…"
 
 
+def plain_title(title: str) -> str:
+    """An option's title without what told it apart from its rivals."""
+    for words in STRATEGY_WORDS.values():
+        title = title.removesuffix(f" ({words})")
+    return title
+
+
 def told_apart(titles: list[str], strategies: list[list[str]]) -> list[str]:
     """Titles of which no two are equal: a strategy's words, else a number, tells them apart."""
     seen: dict[str, int] = {}
