@@ -47,6 +47,7 @@ class Told:
     """A verdict of the whole or of one pair, in the shop's words; statements with their part."""
 
     key: str
+    codes: list[str]
     names: list[str]
     needs: list[str]
     statements: list[tuple[str, Statement]]
@@ -95,10 +96,11 @@ class _Teller:
 
     def told(self, raw: JsonDict) -> Told:
         """One verdict in words."""
-        names = raw.get("models", [])
+        codes = raw.get("models", [])
         return Told(
             key=raw["verdict"],
-            names=[self._words(name) for name in names],
+            codes=codes,
+            names=[self._words(code) for code in codes],
             needs=self._needs(raw["needs"]),
             statements=[
                 (ROLES[row["role"]], self.statements[row["id"]]) for row in raw["statements"]
