@@ -33,9 +33,9 @@ class Part:
         self.process = subprocess.Popen(self.command, cwd=TOP, start_new_session=True)
 
 
-def manage(*words: str) -> None:
-    """Run a management command; its failure ends the start with its own message."""
-    done = subprocess.run([sys.executable, "manage.py", *words], cwd=TOP, check=False)
+def prepare() -> None:
+    """Migrate and fill an empty database; a failure ends the start with its own message."""
+    done = subprocess.run([sys.executable, "shopapp/ops/prepare.py"], cwd=TOP, check=False)
     if done.returncode:
         sys.exit(done.returncode)
 
@@ -59,7 +59,8 @@ def parts() -> list[Part]:
         *("--max-requests", "5000", "--log-level", "warning"),
     ]
     if os.environ.get("DESK_BROKER_URL"):
-        celery = [sys.executable, "-m", "celery", "-A", "shopapp", "worker", "--loglevel=WARNING"]
+        celery = [sys.executable, "-m", "celery", "-A", "shopapp", "worker"]
+        celery += ["--loglevel=WARNING", "--concurrency=1"]
         sweep = [sys.executable, "manage.py", "sweep"]
         return [Part("web", gunicorn), Part("worker", celery), Part("sweeper", sweep)]
     return [Part("web", gunicorn), Part("worker", [sys.executable, "manage.py", "work"])]
@@ -95,15 +96,12 @@ def main() -> None:
     """Set up, start, watch, stop."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopapp.settings")
     refuse_busy_port()
-    manage("migrate", "--verbosity", "0")
-    manage("demo", "--if-empty")
+    prepare()
     running = parts()
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
     for part in running:
         part.start()
-    print(f"\nThe refit desk is at http://{HOST}:{PORT}/", flush=True)
-    manage("demo", "--logins")
-    print("Ctrl-C stops web and worker.", flush=True)
+    print(f"\nThe refit desk is at http://{HOST}:{PORT}/ (Ctrl-C stops it all).", flush=True)
     try:
         watch(running)
     except KeyboardInterrupt:

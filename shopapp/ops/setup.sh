@@ -44,5 +44,5 @@ fi
 
 echo "Installing Python packages (pinned in shopapp/ops/constraints.txt)"
 .venv/bin/python shopapp/ops/needs.py "$purpose" > .venv/needs.txt
-.venv/bin/python -m pip install --quiet --disable-pip-version-check \
+.venv/bin/python -m pip install --quiet --quiet --disable-pip-version-check \
     -c shopapp/ops/constraints.txt -r .venv/needs.txt
