@@ -99,6 +99,8 @@ def main() -> None:
     prepare()
     running = parts()
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
+    # A shell that starts us in the background may have Ctrl-C ignored.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     for part in running:
         part.start()
     print(f"\nThe refit desk is at http://{HOST}:{PORT}/ (Ctrl-C stops it all).", flush=True)
