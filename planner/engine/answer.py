@@ -144,12 +144,7 @@ class Answering:
     def _refusal(self, bound: int | None) -> dict[str, Any]:
         if bound is not None:
             return {"feasible": None, "strategies": None, "options": [], "proven": False}
-        try:
-            found = explain_refusal(self.problem, self.should_stop, self.pins)
-        except SearchStoppedError:
-            return {"feasible": False, "conflict": None, "relaxations": None, "proven": False}
-        conflict, relaxations = found
-        return {"feasible": False, "conflict": conflict, "relaxations": relaxations}
+        return {"feasible": False} | explain_refusal(self.problem, self.should_stop, self.pins)
 
 
 class Keeping(Pass):

@@ -5,8 +5,10 @@ remembered: a plan found settles every set that it keeps, a refusal every larger
 """
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from planner.engine.facts import DC_LIMIT, MAX_NEW
+from planner.engine.faults import SearchStoppedError
 from planner.engine.frames import Aim
 from planner.engine.pins import Pin, gate_of, pin_name
 from planner.engine.pools import Found, Single
@@ -35,6 +37,7 @@ class Doubt:
         self.should_stop = should_stop
         self.held = tuple(held)
         self.asked = 0
+        self.core: frozenset[str] | None = None
         self.pins = {pin_name(n): pin for n, pin in enumerate(pins)}
         case = problem.case
         self.requests = tuple(r.id for r in case.requests)
@@ -107,10 +110,13 @@ class Doubt:
         for known in self._refused:
             if known <= start and len(known) < len(core):
                 core = known
-        for name in sorted(core):
+        # More switches make the dearest question, and the cheapest once little else is kept.
+        for name in sorted(core, key=lambda name: (name == MAX_NEW, name)):
+            self.core = core
             if not self.possible(core - {name}):
                 core = core - {name}
         self._refused.append(core)
+        self.core = core
         return core
 
     def relaxations(self, core: frozenset[str]) -> list[list[str]]:
@@ -127,8 +133,17 @@ class Doubt:
 
 def explain_refusal(
     problem: Problem, should_stop: Callable[[], bool] | None, pins: Sequence[Pin] = ()
-) -> tuple[list[str], list[list[str]]]:
-    """The conflict and the relaxations of a case that no plan meets."""
+) -> dict[str, Any]:
+    """The conflict and the relaxations of a case that no plan meets.
+
+    Where the search was ended: a conflict of which some could perhaps be left out, null for the
+    relaxations, and `proven` false.
+    """
     doubt = Doubt(problem, should_stop, pins)
-    core = doubt.minimal(doubt.every)
-    return sorted(core), doubt.relaxations(core)
+    core = doubt.every
+    try:
+        core = doubt.minimal(doubt.every)
+        return {"conflict": sorted(core), "relaxations": doubt.relaxations(core)}
+    except SearchStoppedError:
+        core = core if doubt.core is None or len(core) < len(doubt.core) else doubt.core
+        return {"conflict": sorted(core), "relaxations": None, "proven": False}

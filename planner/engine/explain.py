@@ -31,6 +31,8 @@ def tell_conflict(case: dict[str, Any], answer: dict[str, Any]) -> str:
     facts = read_case(case)
     clash = [name_of(facts, name) for name in answer["conflict"]]
     text = f"No plan meets everything asked. These cannot all hold together: {listed(clash)}."
+    if answer.get("relaxations") is None:
+        return f"{text} Perhaps fewer of them already clash; what to give up is not known."
     ways = [listed([name_of(facts, name) for name in ids]) for ids in answer["relaxations"]]
     if ways:
         return f"{text} A plan is found as soon as one of these is given up: {'; or '.join(ways)}."

@@ -176,11 +176,18 @@ class Cutter:
         numbers = [n for n in range(len(options)) if domain >> n & 1]
         numbers.sort(key=lambda n: (self.aim.weigh(options[n]), n))
         kept: list[int] = []
+        classes = (worse, better, equal)
         for n in numbers:
-            beaten = any(self._beats(options[k], options[n], worse, better, equal) for k in kept)
+            beaten = any(self._beats(options[k], options[n], *classes) for k in kept)
             if not beaten:
+                kept = [k for k in kept if not self._as_light(options[n], options[k], *classes)]
                 kept.append(n)
         return tuple(kept)
+
+    def _as_light(self, one: Option, two: Option, worse: int, better: int, equal: int) -> bool:
+        """Whether `one`, no heavier, beats an option that came before it."""
+        same = self.aim.weigh(one) == self.aim.weigh(two)
+        return same and self._beats(one, two, worse, better, equal)
 
     def _beats(self, one: Option, two: Option, worse: int, better: int, equal: int) -> bool:
         """Whether `one`, not dearer, can stand in for `two` in any plan."""

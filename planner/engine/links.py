@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from planner.engine.crossings import ports_fall_short
 from planner.engine.flow import Ports, spread_leaves
 from planner.engine.network import Wiring
 
@@ -18,6 +19,7 @@ Joins = tuple[Join, ...]
 
 
 _PATIENCE = 64
+_MANY = 5
 
 
 class Node(NamedTuple):
@@ -74,6 +76,10 @@ class LinkSolver:
         if ends == 0:
             return None if nodes[0].least_links > 1 else Links(0, (), ())
         if sum(n.ports for n in nodes) < ends or sum(n.least_links for n in nodes) > ends:
+            return None
+        if len(nodes) >= _MANY and ports_fall_short(
+            self.wiring, [(n.location, n.ports) for n in nodes], leaves
+        ):
             return None
         return _TreeSearch(self.wiring, nodes, leaves, self.breathe).run()
 

@@ -134,17 +134,17 @@ class _Search:
         for selection in self._selections():
             for branch in self._branches(selection):
                 weight = selection.weight + branch.frame.least - branch.offset
-                heap.append((weight, serial, 0, selection, branch))
+                heap.append((weight, 0, serial, selection, branch))
                 serial += 1
         heapq.heapify(heap)
         while heap and heap[0][0] < self.pool.limit:
-            weight, _, stage, what, branch = heapq.heappop(heap)
+            weight, nearer, _, what, branch = heapq.heappop(heap)
             self.reached = weight
             self.context.breathe()
-            for bound, after in self._refine(weight, stage, what, branch):
+            for bound, after in self._refine(weight, -nearer, what, branch):
                 if bound < self.pool.limit:
                     serial += 1
-                    heapq.heappush(heap, (bound, serial, stage + 1, after, branch))
+                    heapq.heappush(heap, (bound, nearer - 1, serial, after, branch))
 
     def _refine(
         self, weight: int, stage: int, what: Selection | Placed, branch: Branch

@@ -1,5 +1,6 @@
 """Random small cases for the tests: every odd corner of the form turns up sooner or later."""
 
+from itertools import pairwise
 from random import Random
 
 KINDS = ("display", "sounder", "radar", "gateway")
@@ -190,3 +191,58 @@ class _World:
                 "lost_cents": rng.randint(0, 200) * 10,
             },
         }
+
+
+def islands_case(seed, *, units=8, wishes=10, places=8, switches=2, adds=1, max_new=2):
+    """Many units that pass traffic on, at places that cables cannot all join, all wanted."""
+    rng = Random(seed)
+    case = random_case(
+        seed, units=1, switches=0, adds=0, locations=1, models=6, max_new=0, requests=0
+    )
+    models = case["catalogue"]["models"]
+    for name, model in models.items():
+        model["price_cents"] = model["price_cents"] or 900
+        model["fuse_ma"] = None
+        if name[0] == "m" and rng.random() < 0.7:
+            model |= {"bridges": True, "ports": rng.choice([2, 2, 3])}
+        model["ports"] = max(1, model["ports"])
+    spots = [f"p{n}" for n in range(places)]
+    units_at, wanted = [], []
+    for n in range(units):
+        units_at.append(_aboard(rng, f"d{n}", rng.choice([m for m in models if m[0] == "m"]), case))
+    for n in range(switches):
+        units_at.append(_aboard(rng, f"h{n}", rng.choice([m for m in models if m[0] == "s"]), case))
+    for device in units_at:
+        device["location"] = rng.choice(spots)
+    for n in range(wishes):
+        verb = rng.choice(["network"] * 5 + ["keep"])
+        wanted.append({"id": f"wish{n:02}", verb: f"d{rng.randrange(units)}"})
+    for n in range(adds):
+        wanted.append({"id": f"add{n}", "add": ["m0", "m1"], "location": rng.choice(spots),
+                       "networked": True})  # fmt: skip
+    routes = [
+        {"between": [a, b], "feet": rng.randint(1, 14)}
+        for a, b in pairwise(spots)
+        if rng.random() < 0.75
+    ]
+    case["boat"] |= {"locations": spots, "routes": routes, "devices": units_at, "dc_limit_ma": None}
+    case["boat"]["cables"] = [
+        {"id": f"run{n}", "cable": "c12", "between": rng.sample(spots, 2)}
+        for n in range(rng.randint(0, 5))
+    ]
+    case["job"]["requests"] = wanted
+    case["job"]["switches"] = {"models": [m for m in models if m[0] == "s"], "max_new": max_new,
+                               "locations": rng.sample(spots, min(4, places))}  # fmt: skip
+    return case
+
+
+def _aboard(rng, name, model, case):
+    releases = case["catalogue"]["models"][model]["releases"]
+    return {
+        "id": name,
+        "model": model,
+        "location": "",
+        "release": rng.choice(releases) if releases else None,
+        "networked": True,
+        "adapters": 1,
+    }
