@@ -136,7 +136,7 @@ class CableEnd(models.Model):
     side = models.CharField(max_length=1, choices=Side.choices)
     location = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="cable_ends")
     unit = models.ForeignKey(
-        Unit, on_delete=models.SET_NULL, related_name="cable_ends", null=True, blank=True
+        Unit, on_delete=models.RESTRICT, related_name="cable_ends", null=True, blank=True
     )
     port = models.PositiveSmallIntegerField(null=True, blank=True)
 
