@@ -14,9 +14,26 @@ TOO_SLOW = {0, 14, 44, 64, 77, 92, 134, 135, 145}
 SEEDS = [seed for seed in range(150) if seed not in TOO_SLOW]
 
 
+TINY_TOO_SLOW = {1022, 1181, 1192, 1212, 1222, 1233, 1269, 1274, 1333, 1352, 1375, 1376, 1411}
+TINY = [seed for seed in range(1000, 1420) if seed not in TINY_TOO_SLOW]
+
+
+def test_more_than_five_hundred_cases_are_tried():
+    assert len(SEEDS) + len(TINY) >= 500
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_engine_agrees_with_trying_everything(seed):
-    case = random_case(seed, units=2 + seed % 2)
+    agrees_with_trying_everything(random_case(seed, units=2 + seed % 2))
+
+
+@pytest.mark.parametrize("first", range(0, len(TINY), 37))
+def test_engine_agrees_with_trying_everything_on_many_tiny_cases(first):
+    for seed in TINY[first : first + 37]:
+        agrees_with_trying_everything(random_case(seed, units=2, models=3))
+
+
+def agrees_with_trying_everything(case):
     oracle = everything(case)
     right = oracle.answer(5)
 
