@@ -44,10 +44,21 @@ def unit_words(case: JsonDict, name: str) -> str:
     device = device_of(case, name)
     if device is not None:
         return f"{name} ({model_name(case, device['model'])})"
-    for request in case["job"]["requests"]:
-        if request["id"] == name:
-            return f"the unit of “{request.get('words', name)}”"
-    return name
+    new = {r["id"]: _new_words(case, r) for r in case["job"]["requests"] if "add" in r}
+    words = new.get(name, name)
+    alike = list(new.values()).count(words) > 1
+    return f"{words} ({name.replace('-', ' ')})" if alike else words
+
+
+def _new_words(case: JsonDict, request: JsonDict) -> str:
+    """A wished unit: its model where one is wished, else its kind."""
+    codes = request["add"]
+    models = case["catalogue"]["models"]
+    what = model_name(case, codes[0]) if len(codes) == 1 else "unit"
+    kinds = {models[code]["kind"] for code in codes}
+    if len(codes) > 1 and len(kinds) == 1 and kinds != {"other"}:
+        what = kinds.pop()
+    return f"the new {what} at {request['location']}"
 
 
 def _unit(case: JsonDict, pin: JsonDict) -> str:

@@ -96,10 +96,14 @@ class _Bench:
         self.models = [self.facts.models[unit["model"]] for unit in self.units]
         self.switches = {n for n, model in enumerate(self.models) if model.kind == "switch"}
 
-    def whole(self, chosen: tuple[int, ...]) -> Finding:
-        """The verdict of these units by rules alone, over all releases that they may have."""
+    def whole(self, chosen: tuple[int, ...], *, among_others: bool = False) -> Finding:
+        """The verdict of these units by rules alone, over all releases that they may have.
+
+        Units `among_others` may lean on those for whatever a rule asks to be there at least.
+        """
+        catalogue = _without_leasts(self.catalogue) if among_others else self.catalogue
         stands = islice(self._stands(chosen), _MOST_STANDS + 1)
-        found = [(stand, self._settled(chosen, stand)) for stand in stands]
+        found = [(stand, self._settled(catalogue, chosen, stand)) for stand in stands]
         unknown = [n for n in chosen if self._open(n)]
         # A part hides an update in the verdict's word: what is to be done must be alike too.
         words = {(finding.verdict, _kinds(finding)) for _, finding in found}
@@ -134,14 +138,16 @@ class _Bench:
             "text": f"Read the release of the {unit['model']}: {listed(said)}.",
         }
 
-    def _settled(self, chosen: tuple[int, ...], stand: tuple[str | None, ...]) -> Finding:
+    def _settled(
+        self, catalogue: JsonDict, chosen: tuple[int, ...], stand: tuple[str | None, ...]
+    ) -> Finding:
         """The verdict of these units with every release known."""
         left = list(stand)
         devices = []
         for n in chosen:
             release = left.pop(0) if self._open(n) else self.units[n]["release"]
             devices.append(bench_device(self.units[n]["id"], self.units[n]["model"], release))
-        facts = read_case(bench_case(self.catalogue, devices))
+        facts = read_case(bench_case(catalogue, devices))
         facts = replace(facts, least_switch_links=1)
         return _planned(facts, [self.units[n]["id"] for n in chosen])
 
@@ -174,7 +180,7 @@ class _Bench:
 
     def pair(self, one: int, two: int) -> JsonDict:
         """The verdict of two units; `decides` where it counts for the whole."""
-        finding = self.whole((one, two))
+        finding = self.whole((one, two), among_others=len(self.units) > 2)
         spoken = any(
             speaks_of_both(statement.rule, self.models[one], self.models[two])
             and said_of(statement.rule, self.models)
@@ -270,6 +276,11 @@ def _isolated(inquiry: Inquiry, held: list[Pin], names: list[str]) -> Finding:
             text = f"Leave the {model} ({name}) off the network; the rest works."
             needs.append({"need": "isolate", "unit": name, "model": model, "text": text})
     return Finding(ISOLATED if needs else DOES_NOT, needs)
+
+
+def _without_leasts(catalogue: JsonDict) -> JsonDict:
+    kept = [one for one in catalogue["statements"] if "at_least" not in one["rule"]]
+    return catalogue | {"statements": kept}
 
 
 def _kinds(finding: Finding) -> frozenset[str]:

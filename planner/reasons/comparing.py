@@ -68,7 +68,8 @@ def comparison(first: PlanRun, second: PlanRun) -> JsonDict:
 
 def _titled(column: OptionColumn, number: int, head: str) -> TitledColumn:
     facts = {name: getattr(column, name) for name in OptionColumn.__dataclass_fields__}
-    return TitledColumn(**facts | {"number": number}, head=head)
+    # Which strategies chose it says nothing here: only these two stand side by side.
+    return TitledColumn(**facts | {"number": number, "strategies": []}, head=head)
 
 
 def differences(case: JsonDict, before: OptionColumn, after: OptionColumn) -> list[Difference]:

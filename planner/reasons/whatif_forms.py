@@ -129,6 +129,10 @@ def _check_fit(form: PinForm, kind: str, facts: JsonDict) -> None:
         form.add_error("unit", "A switch is never taken out: choose “off the network”.")
     elif kind == "replace" and model == (device_of(case, unit) or {}).get("model"):
         form.add_error("model", f"{unit} is a {model_name(case, model)} already.")
+    elif kind == "replace" and model and _is_switch(case, unit) != (_kind(case, model) == "switch"):
+        form.add_error(
+            "model", "A switch never takes the place of another kind, nor it a switch's."
+        )
     elif kind == "model" and aboard:
         form.add_error("unit", "This one is aboard: choose “Unit is replaced”.")
     elif kind in {"switch", "no_switch"} and _kind(case, model) != "switch":

@@ -32,6 +32,7 @@ class Answer:
     pin_words: str
     possible: bool | None
     extra_cents: int | None
+    charged_cents: int | None
     sentence: str
     forbidden_by: list[Clash]
     text: str
@@ -40,6 +41,11 @@ class Answer:
     def size_cents(self) -> int:
         """The difference without its sign."""
         return abs(self.extra_cents or 0)
+
+    @property
+    def charged_size_cents(self) -> int:
+        """The difference on the bill without its sign."""
+        return abs(self.charged_cents or 0)
 
 
 def questions_of(chosen: Chosen) -> list[Question]:
@@ -69,7 +75,16 @@ def answer_of(chosen: Chosen, question: Question) -> Answer:
         pin_words=pin_words(chosen.case, question.pin),
         possible=told["possible"],
         extra_cents=told["extra_cents"],
+        charged_cents=_charged(chosen.case, plan) - _charged(chosen.case, chosen.plan)
+        if plan
+        else None,
         sentence=opening_sentence(chosen.case, plan) if plan else "",
         forbidden_by=[clash_of(chosen.case, name) for name in told["forbidden_by"]],
         text=shop_words(chosen.case, chosen.plan, told["text"], chosen.run.shop.currency),
     )
+
+
+def _charged(case: JsonDict, plan: JsonDict) -> int:
+    """Parts and labour in cents, without what is given up."""
+    labour = case["catalogue"]["rates"]["labour_cents_per_minute"]
+    return plan["parts_cents"] + plan["labour_minutes"] * labour

@@ -231,3 +231,15 @@ def test_an_address_reads_as_it_is_written() -> None:
     kept = read_asked(["a@1.0", "b"], ["c@2"])
     assert kept.query == "unit=a@1.0&unit=b&behind=c@2"
     assert read_asked(["a@1.0", "b"], ["c@2"]) == kept
+
+
+def test_a_pair_leans_on_the_others_for_what_must_be_there(
+    world: World, technician: User, client_for: ClientFor
+) -> None:
+    rule = {"at_least": 1, "of": {"kinds": ["display"]}, "when": {"models": ["sounder-s"]}}
+    StatementFactory(shop=world.shop, code="S-8", rule=rule, text="Dipper needs a display.")
+    client = client_for(technician)
+    alone = asked(client, "sounder-s", behind=("switch-b",))
+    assert badge(alone) == "stop: Does not work"
+    page = asked(client, "sounder-s", "display-r@3.1", behind=("switch-b",))
+    assert "Does not work" not in page.split("Each pair")[1].split("<form")[0]
