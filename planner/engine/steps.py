@@ -181,7 +181,7 @@ def _cable_detail(work: Work, ends: list[str]) -> str:
     for end in ends:
         adapter = work.case.models[work.row(end)["model"]].adapter
         if adapter is not None:
-            text += f" Adapter {adapter} goes between the cable and {end}."
+            text += f" Between the cable and {end} goes its adapter: {adapter}."
     return text
 
 

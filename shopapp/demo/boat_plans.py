@@ -220,7 +220,7 @@ def add_unit(
     stem = KIND_NAMES["slatebox" if model == "slatebox-5" else model.split("-", maxsplit=1)[0]]
     stem = "radar" if model == "slatebox-dome" else stem
     count = sum(unit.name.rstrip("0123456789") == stem for unit in boat.units) + 1
-    known = not release or random.random() < 0.9
+    known = not release or random.random() < 0.97
     boat.units.append(UnitPlan(f"{stem}{count}", model, place, release, networked, known))
 
 

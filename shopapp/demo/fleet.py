@@ -123,7 +123,7 @@ def boat_row(
         beam_ft=Decimal(round(plan.length_ft * 0.34, 1)).quantize(Decimal("0.1")),
         fuel=random.choice(FUELS[plan.kind]),
         dc_volts=12,
-        dc_limit_ma=random.choice((None, 25000, 40000)),
+        dc_limit_ma=random.choice((None, 30000, 40000, 40000, 50000, 50000, 60000)),
         hull_material=random.choice(("solid", "cored", "")),
         marina=marina,
         berth=berth,
