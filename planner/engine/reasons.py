@@ -142,7 +142,10 @@ class _Telling:
             return f"It must be so because of {names}."
         rows = {one["unit"]: one for one in other.plan["units"]}
         then = rows.get(row["unit"]) if row["unit"] in self.options else None
-        words = f": {say_becomes(facts, then)}" if then else ": the network is joined without it"
+        words = ": the network is joined without it"
+        if then:
+            named = f"{then['model']}, " if then["model"] != row["model"] else ""
+            words = f": {named}{say_becomes(facts, then)}"
         return f"{_compared(other.more or 0)}{words}."
 
     def link(self, link: JsonDict) -> JsonDict:
