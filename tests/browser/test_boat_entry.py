@@ -94,6 +94,64 @@ def test_a_small_boat_is_entered_by_keyboard_alone(page: Page, technician: User)
     expect(page.locator("svg.dw-drawing")).to_be_visible()
 
 
+# The keystroke-level model: seconds a key of an average typist, seconds to think before a field.
+# S. K. Card, T. P. Moran, A. Newell, Communications of the ACM 23 (7), 1980; from memory.
+KEY_S = 0.28
+THINK_S = 1.35
+COUNT = """
+const add = name => sessionStorage.setItem(name, 1 + Number(sessionStorage.getItem(name) || 0));
+let last = null;
+addEventListener("keydown", () => add("keys"), true);
+addEventListener("input", event => {
+  if (event.target !== last) add("fields");
+  last = event.target;
+}, true);
+"""
+TWELVE = [("hub", "con"), ("hub", "bow"), *[("nine", "con")] * 5, *[("nine", "bow")] * 5]
+
+
+def counted(page: Page, kind: str) -> int:
+    return int(page.evaluate("kind => sessionStorage.getItem(kind) || 0", kind))
+
+
+def enter_twelve(page: Page, boat: Boat) -> None:
+    page.goto(f"/boats/{boat.pk}/survey/units/")
+    for model, place in TWELVE:
+        page.keyboard.press("Tab")
+        pick(page, model)
+        type_in(page, place, "2.0" if model == "nine" else "", "y")
+        page.keyboard.press("Alt+n")
+    save(page)
+    page.goto(f"/boats/{boat.pk}/survey/cables/")
+    ends = [("sw1", "8", "sw2", "8")]
+    ends += [("sw1", str(n), f"d{n}", "1") for n in range(1, 6)]
+    ends += [("sw2", str(n), f"d{n + 5}", "1") for n in range(1, 6)]
+    for end in ends:
+        page.keyboard.press("Tab")
+        type_in(page, "10", *end)
+        page.keyboard.press("Alt+n")
+    save(page)
+
+
+def test_twelve_units_and_their_network_take_under_five_minutes_of_keys(
+    page: Page, technician: User
+) -> None:
+    shop = technician.shop
+    boat = BoatFactory(shop=shop)
+    SwitchFactory(shop=shop, name="Bench Hub", ports=8)
+    EquipmentModelFactory(shop=shop, name="Bench Nine", releases=["1.0", "2.0"])
+    CablePartFactory(shop=shop, cable_ft=10)
+    sign_in(page, technician)
+    page.add_init_script(COUNT)
+    enter_places(page, boat)
+    enter_twelve(page, boat)
+    assert boat.units.count() == 12
+    assert boat.cables.count() == 11
+    assert counted(page, "keys") > 300
+    seconds = KEY_S * counted(page, "keys") + THINK_S * counted(page, "fields")
+    assert seconds < 300
+
+
 def test_an_error_takes_the_focus_and_keeps_what_was_typed(page: Page, technician: User) -> None:
     boat = BoatFactory(shop=technician.shop)
     sign_in(page, technician)
