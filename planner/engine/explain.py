@@ -55,15 +55,29 @@ def _page(facts: Case, case: dict[str, Any], answer: dict[str, Any]) -> Iterator
         return
     for name, plan in answer["strategies"].items():
         if plan is None:
-            yield f"{_STRATEGY_WORDS[name]}: there is no such plan."
+            known = answer.get("bounds", {}).get(name, {}).get("proven", True)
+            words = "there is no such plan" if known else "none found yet; not known"
+            yield f"{_STRATEGY_WORDS[name]}: {words}."
         else:
-            yield f"{_STRATEGY_WORDS[name]}: {_sums(plan)}"
+            yield f"{_STRATEGY_WORDS[name]}: {_sums(plan)}{_doubt(name, plan)}"
     for number, (sentence, plan) in enumerate(
         zip(tell_options(case, answer), answer["options"], strict=True), 1
     ):
         yield ""
         yield f"Option {number}. {sentence}"
         yield from _lines(facts, plan)
+
+
+def _doubt(name: str, plan: dict[str, Any]) -> str:
+    """How far from the best a plan may be whose search was ended; nothing where it is proven."""
+    if plan.get("proven", True):
+        return ""
+    bound, gap = plan["bound"], plan["gap"]
+    if name == "fewest_changes":
+        return f" Not proven: the best touches at least {counted(bound, 'unit')}, {gap} fewer."
+    if name == "newest":
+        return f" Not proven: at least {bound} are behind in the best, {gap} fewer."
+    return f" Not proven: the best costs at least {money(bound)}, {money(gap)} less."
 
 
 def _sums(plan: dict[str, Any]) -> str:

@@ -90,17 +90,20 @@ def check_no_circle(
     """Refuse `before` rules that run in a circle; each statement comes with its path."""
     updated = [model for model in models.values() if model.updates]
     orders: list[tuple[int, int]] = []
+    masks: dict[Selector, int] = {}
     for path, statement in statements:
         rule = statement.rule
         if rule.verb == "before" and rule.target is not None:
-            first, then = _mask(rule.of, updated), _mask(rule.target, updated)
+            first, then = (_mask(one, updated, masks) for one in (rule.of, rule.target))
             orders.append((first, then))
             if _reaches(orders, then, first):
                 raise CaseFault(path, "this order of updates runs in a circle")
 
 
-def _mask(selector: Selector, models: Sequence[Model]) -> int:
-    return sum(1 << n for n, model in enumerate(models) if selector.names(model))
+def _mask(selector: Selector, models: Sequence[Model], known: dict[Selector, int]) -> int:
+    if selector not in known:
+        known[selector] = sum(1 << n for n, model in enumerate(models) if selector.names(model))
+    return known[selector]
 
 
 def _reaches(orders: Sequence[tuple[int, int]], start: int, goal: int) -> bool:

@@ -1,6 +1,7 @@
 """A search that is ended early never shows its best so far as the best there is."""
 
 from planner.engine import answer_case, tell_page
+from planner.engine.answer import MEASURES
 from tests.engine.checker import faults_of
 from tests.engine.test_cases import load
 
@@ -59,3 +60,36 @@ def test_stopped_among_the_ways_out_the_refusal_stands():
     assert (answer["relaxations"], answer["proven"]) == (None, False)
     assert set(answer["conflict"]) >= set(answer_case(case)["conflict"])
     assert "Perhaps fewer of them already clash" in tell_page(case, answer)
+
+
+def test_each_strategy_says_how_far_it_is_proven():
+    case, expected = load("medium-004")
+    asked = After(10**9)
+    answer_case(case, should_stop=asked)
+    best = {name: value and value[0] for name, value in expected["strategies"].items()}
+    gaps = []
+    for count in range(1, asked.asked, 3):
+        answer = answer_case(case, should_stop=After(count))
+        for name, told in answer.get("bounds", {}).items():
+            plan = answer["strategies"][name]
+            assert best[name] is None or told["bound"] <= best[name]
+            if plan is not None:
+                value = plan[MEASURES[name]]
+                assert (plan["proven"], plan["bound"], plan["gap"]) == tuple(told.values())
+                assert told["gap"] == value - told["bound"] >= 0
+                assert not told["proven"] or value == best[name]
+                gaps.append(told["gap"])
+    assert 0 in gaps
+    assert max(gaps) > 0
+
+
+def test_the_page_says_what_the_best_could_cost():
+    case, _ = load("medium-004")
+    asked = After(10**9)
+    answer_case(case, should_stop=asked)
+    pages = [
+        tell_page(case, answer_case(case, should_stop=After(count)))
+        for count in range(1, asked.asked, 5)
+    ]
+
+    assert any("Not proven: the best costs at least $" in page for page in pages)

@@ -6,16 +6,30 @@ from random import Random
 KINDS = ("display", "sounder", "radar", "gateway")
 
 
-def random_case(seed, *, units=3, switches=1, adds=1, locations=3, models=4, max_new=1, requests=2):
-    return _World(Random(seed), units, switches, adds, locations, models, max_new, requests).case()
+def random_case(
+    seed,
+    *,
+    units=3,
+    switches=1,
+    adds=1,
+    locations=3,
+    models=4,
+    max_new=1,
+    requests=2,
+    exact=False,
+):
+    """A case of at most these sizes; with `exact` of these sizes."""
+    sizes = (units, switches, adds, locations, models, max_new, requests)
+    return _World(Random(seed), *sizes, exact=exact).case()
 
 
 class _World:
-    def __init__(self, rng, units, switches, adds, locations, models, max_new, requests):
+    def __init__(self, rng, units, switches, adds, locations, models, max_new, requests, *, exact):
         self.rng = rng
+        self.exact = exact
         self.sizes = (units, switches, adds, requests)
-        self.max_new = rng.randint(0, max_new)
-        self.places = [f"p{n}" for n in range(rng.randint(1, locations))]
+        self.max_new = self._size(0, max_new)
+        self.places = [f"p{n}" for n in range(self._size(1, locations))]
         self.models = {}
         for n in range(models):
             self.models[f"m{n}"] = self._model(rng.choice(KINDS), [f"m{k}" for k in range(models)])
@@ -23,6 +37,9 @@ class _World:
             self.models[f"s{n}"] = self._model("switch", [])
         self.switch_names = [name for name in self.models if name[0] == "s"]
         self.unit_names = [name for name in self.models if name[0] == "m"]
+
+    def _size(self, least, most):
+        return most if self.exact else self.rng.randint(least, most)
 
     def _model(self, kind, others):
         rng = self.rng
@@ -123,9 +140,9 @@ class _World:
         rng = self.rng
         units, switches, _, _ = self.sizes
         devices = []
-        for n in range(rng.randint(1, units)):
+        for n in range(self._size(1, units)):
             devices.append(self._device(f"d{n}", rng.choice(self.unit_names)))
-        for n in range(rng.randint(0, switches)):
+        for n in range(self._size(0, switches)):
             devices.append(self._device(f"h{n}", rng.choice(self.switch_names)))
         routes = [
             {"between": rng.sample(self.places, 2), "feet": rng.randint(0, 9)}
@@ -164,7 +181,7 @@ class _World:
         rng = self.rng
         _, _, adds, wishes = self.sizes
         requests = []
-        for n in range(rng.randint(0, adds)):
+        for n in range(self._size(0, adds)):
             requests.append(
                 {
                     "id": f"rq{n}",
@@ -173,7 +190,7 @@ class _World:
                     "networked": rng.random() < 0.8,
                 }
             )
-        for n in range(rng.randint(0, wishes)):
+        for n in range(self._size(0, wishes)):
             verb = rng.choice(["network", "network", "keep", "remove", "replace"])
             request = {"id": f"wish{n}", verb: rng.choice(devices)}
             if verb == "replace":

@@ -1,0 +1,77 @@
+"""A case that is too large says so, and a large file is read in good time."""
+
+import json
+import resource
+import time
+from copy import deepcopy
+
+import pytest
+
+from planner.engine import CaseFault, answer_case, check_case
+from planner.engine.documents import parse_document
+from planner.engine.limits import MOST
+from tests.engine.small import DISPLAY, SWITCH, cable, device, small_case, statement
+
+
+def many_models(count, start=DISPLAY):
+    return {f"extra{n}": deepcopy(start) for n in range(count)}
+
+
+def too_large():
+    wide = small_case()
+    wide["catalogue"]["models"] |= many_models(5001)
+    yield "$.catalogue.models", wide
+    yield "$.boat.devices", small_case(devices=[device(f"d{n}") for n in range(101)])
+    yield "$.boat.cables", small_case(cables=[cable(f"c{n}", "bow", "bow") for n in range(1001)])
+    yield "$.job.switches.max_new", small_case(max_new=21)
+    switches = small_case(max_new=20)
+    switches["catalogue"]["models"] |= many_models(8, SWITCH)
+    switches["job"]["switches"]["models"] = [f"extra{n}" for n in range(8)]
+    yield "$.job.switches", switches
+    fates = small_case(devices=[device(f"d{n}") for n in range(100)])
+    fates["catalogue"]["models"] |= many_models(40)
+    fates["catalogue"]["models"]["plain"]["successors"] = [f"extra{n}" for n in range(40)]
+    yield "$.boat.devices", fates
+    rule = {"before": {"kinds": ["display"]}, "then": {"kinds": ["radar"]}}
+    orders = [statement(f"s{n}", rule) for n in range(301)]
+    yield "$.catalogue.statements", small_case(statements=orders)
+
+
+@pytest.mark.parametrize(("path", "case"), list(too_large()), ids=range(7))
+def test_a_case_that_is_too_large_says_so(path, case):
+    with pytest.raises(CaseFault, match="too large") as caught:
+        check_case(case)
+
+    assert caught.value.path == path
+
+
+def large_case():
+    """As much catalogue as is taken on, just under 10 MB of text."""
+    case = small_case()
+    case["catalogue"]["models"] |= many_models(MOST["models"] - 4)
+    rule = {
+        "only": {"models": [f"extra{n}" for n in range(60)]},
+        "of": {"kinds": ["display"]},
+        "when": {"models": ["extra1"]},
+    }
+    case["catalogue"]["statements"] = [statement(f"s{n}", rule) for n in range(2500)]
+    before = {"before": {"kinds": ["display"]}, "then": {"kinds": ["sounder"]}}
+    case["catalogue"]["models"]["sonar"]["updates"] = []
+    case["catalogue"]["statements"] += [statement(f"b{n}", before) for n in range(300)]
+    return case
+
+
+def test_ten_megabytes_are_read_and_answered_in_time_and_memory():
+    text = json.dumps(large_case())
+    content = (text[:-1] + ', "note": "' + "x" * (10_400_000 - len(text)) + '"}').encode()
+    start = time.process_time()
+
+    case = parse_document(content)
+    check_case(case)
+    spent = time.process_time() - start
+
+    assert len(content) > 10_000_000
+    assert spent < 5
+    assert answer_case(case)["feasible"]
+    most_kib = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    assert most_kib < 1024 * 1024
