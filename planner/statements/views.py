@@ -66,6 +66,14 @@ def statement(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "planner/statement.html", facts)
 
 
+@needs("statements.see")
+@require_GET
+def statement_called(request: HttpRequest, code: str) -> HttpResponse:
+    """The statement of a number, for pages that keep only that."""
+    row = get_for(request, Statement.objects.only("pk"), code=code)
+    return redirect("planner:statement", row.pk)
+
+
 @needs("statements.edit")
 @read_or_send
 def add(request: HttpRequest) -> HttpResponse:

@@ -283,3 +283,22 @@ def test_reasons_keep_their_queries(
     client.get(url(name, run))
     with django_assert_num_queries(3):
         client.get(url(name, run))
+
+
+def test_a_statement_in_a_reason_opens_its_page(
+    world: World, run: PlanRun, technician: User, stranger: User, client_for: ClientFor
+) -> None:
+    client = client_for(technician)
+    link = reverse("planner:statement_called", args=["S-1"])
+    assert link in text_of(client.get(url("run", run)))
+    assert "Weir takes Plover 7 from 2.2" in text_of(client.get(link, follow=True))
+    assert client_for(stranger).get(link).status_code == 404
+    assert client.get(reverse("planner:statement_called", args=["S-77"])).status_code == 404
+
+
+def test_a_plan_not_proven_says_how_far_it_may_be_from_the_best(
+    world: World, run: PlanRun, technician: User, client_for: ClientFor
+) -> None:
+    gap = {"cheapest": {"proven": False, "bound": 1, "gap": 12300}}
+    PlanRun.objects.filter(pk=run.pk).update(answer=run.answer | {"proven": False, "bounds": gap})
+    assert "at most $123.00 cheaper" in text_of(client_for(technician).get(url("run", run)))
