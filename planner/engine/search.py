@@ -50,7 +50,8 @@ def search(
 def _starts(problem: Problem, start: Start) -> Iterator[tuple[Start, int | None]]:
     """The ways to begin: a network on one island of locations, or (None) one unit all alone."""
     ported = _sorted_out(problem, start, _has_port)
-    for island in problem.wiring.islands():
+    # A boat without locations has no island, yet a plan: nothing is on no network.
+    for island in problem.wiring.islands() or [0]:
         yield _ashore(problem, ported, island), island
     for i in range(len(start)):
         lone = _lone_start(problem, start, i)

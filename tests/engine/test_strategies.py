@@ -121,3 +121,14 @@ def test_a_dropped_replace_still_allows_its_models():
     answer = answer_case(case)
 
     assert answer["relaxations"] == [["a"], ["k"]]
+
+
+def test_a_boat_without_locations_has_the_plan_of_doing_nothing():
+    case = small_case()
+    case["boat"] |= {"locations": [], "routes": [], "devices": [], "cables": []}
+    case["job"] |= {"requests": [], "switches": {"models": [], "locations": [], "max_new": 0}}
+
+    answer = answer_case(case)
+
+    assert answer["feasible"]
+    assert answer["options"][0]["total_cents"] == 0
