@@ -5,7 +5,7 @@ from datetime import UTC, datetime, time, timedelta
 from random import Random
 
 from shopapp.boats.facts import KINDS, SLOTS, Subject, text_of
-from shopapp.boats.models import Bank, Boat, Evidence, Location, Route, Unit
+from shopapp.boats.models import Bank, Boat, Cable, Evidence, Location, Route, Unit
 from shopapp.demo.reading import Catalogue, Plans, save_all
 
 # Beyond this many boats only model and release of units keep their evidence.
@@ -45,6 +45,8 @@ def subjects(boats: dict[int, Boat], *, full: bool) -> Iterator[Subject]:
     yield from boats.values()
     for kind in (Bank, Route, Location):
         yield from kind.objects.filter(boat__in=boats).order_by("pk")
+    cables = Cable.objects.filter(boat__in=boats).select_related("part").order_by("pk")
+    yield from cables.prefetch_related("ends__unit")
 
 
 def evidence_of(
@@ -54,7 +56,7 @@ def evidence_of(
     slot = SLOTS[type(subject)]
     how = random.choices(HOWS, HOW_SHARES)[0] if slot == "unit" else "seen"
     for fact in KINDS[slot]:
-        value = text_of(getattr(subject, fact, None))
+        value = value_of(subject, fact)
         if not value or (slot == "location" and fact == "room_note"):
             continue
         if slot == "route":
@@ -70,6 +72,14 @@ def evidence_of(
             by=catalogue.by,
             **({} if slot == "boat" else {slot: subject}),
         )
+
+
+def value_of(subject: Subject, fact: str) -> str:
+    """The fact as evidence keeps it; a cable's end as `unit:port`."""
+    if isinstance(subject, Cable) and fact in {"end_a", "end_b"}:
+        end = next(end for end in subject.ends.all() if end.side == fact[-1])
+        return f"{end.unit.name}:{end.port}"
+    return text_of(getattr(subject, fact, None))
 
 
 def sureness(subject: Subject, how: str) -> str:
