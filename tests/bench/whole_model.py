@@ -18,6 +18,7 @@ from planner.engine.problem import Problem
 from planner.engine.reading import read_case
 
 Answer = dict[str, Any]
+WORKERS = 1  # quicker than several on cases of this size
 _DONE = (cp_model.OPTIMAL, cp_model.INFEASIBLE)
 
 
@@ -254,6 +255,7 @@ class WholeModel:
         if goal is not None:
             self.cp.minimize(goal)
         solver = cp_model.CpSolver()
+        solver.parameters.num_workers = WORKERS
         status = solver.solve(self.cp)
         if status not in _DONE:
             raise AssertionError(solver.status_name(status))
@@ -262,9 +264,18 @@ class WholeModel:
     def least(self, order: tuple[str, str]) -> tuple[int, int] | None:
         """The least of one measure, then of another."""
         first, then = (self.measures[name] for name in order)
-        weight = len(self.all) + 1 if order[1] == "changes" else 10**8
-        solver = self._solve(first * weight + then)
-        return None if solver is None else (solver.value(first), solver.value(then))
+        solver = self._solve(first)
+        if solver is None:
+            return None
+        best = solver.value(first)
+        held = self.cp.new_bool_var("")
+        self.cp.add(first <= best).only_enforce_if(held)
+        self.cp.add_assumption(held)
+        solver = self._solve(then)
+        self.cp.clear_assumptions()
+        if solver is None:
+            raise AssertionError("the best of the first measure is gone")
+        return best, solver.value(then)
 
     def kinds(self, count: int) -> list[int]:
         """The totals of the cheapest plans that differ in kind."""
