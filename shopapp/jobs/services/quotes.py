@@ -179,7 +179,8 @@ def taxes_on(*, shop: Shop, customer: Customer, day: date) -> list[JsonDict]:
 
 
 def _cover(run: PlanRun, enquiry: Enquiry | None) -> str:
-    asked = f" You asked for: “{enquiry.words.strip()}”." if enquiry else ""
+    words = enquiry.words.strip().rstrip(".") if enquiry else ""
+    asked = f" You asked for: “{words}”." if words else ""
     return (
         f"Thank you for asking us about {run.boat}.{asked} "
         "Each option below is complete, with parts, labour and tests."

@@ -17,6 +17,9 @@ STRATEGY_WORDS = {
     "newest": "newest firmware",
 }
 
+# On the customer's paper the weighing of losses is our business, not theirs.
+TITLE_WORDS = STRATEGY_WORDS | {"cheapest": "best value"}
+
 
 @dataclass(frozen=True)
 class Names:
@@ -137,7 +140,7 @@ def _cut(text: str, limit: int) -> str:
 
 def plain_title(title: str) -> str:
     """An option's title without what told it apart from its rivals."""
-    for words in STRATEGY_WORDS.values():
+    for words in TITLE_WORDS.values():
         title = title.removesuffix(f" ({words})")
     return title
 
@@ -147,7 +150,7 @@ def told_apart(titles: list[str], strategies: list[list[str]]) -> list[str]:
     seen: dict[str, int] = {}
     told = []
     for title, chosen_by in zip(titles, strategies, strict=True):
-        words = [STRATEGY_WORDS[name] for name in chosen_by if name in STRATEGY_WORDS]
+        words = [TITLE_WORDS[name] for name in chosen_by if name in TITLE_WORDS]
         name = title
         if titles.count(title) > 1 and words:
             name = _cut(f"{title} ({words[0]})", TITLE_LIMIT)
