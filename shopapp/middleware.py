@@ -18,12 +18,18 @@ class ShopErrorMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Pass the request on; errors come back through `process_exception`."""
+        if "%00" in request.META.get("QUERY_STRING", "") or "\x00" in request.path:
+            # No database keeps a NUL character, and no person types one.
+            error = ShopError("The address holds a character that nothing here is called by.")
+            return self.answer(request, error)
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         """Answer with the error's own status and words; anything else is Django's."""
-        if not isinstance(error, ShopError):
-            return None
+        return self.answer(request, error) if isinstance(error, ShopError) else None
+
+    def answer(self, request: HttpRequest, error: ShopError) -> HttpResponse:
+        """The error's own page, or a JSON problem under /api/."""
         if request.path.startswith("/api/"):
             problem = {"title": error.title, "detail": error.message, "todo": error.todo}
             return JsonResponse(problem, status=error.status)

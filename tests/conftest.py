@@ -1,13 +1,27 @@
 """People of a shop, for every room's tests."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from typing import Any
 
 import pytest
+from django.db import connection
 from django.test import Client
 
 from shopapp.accounts.models import Shop, User
 from shopapp.roles import Role
 from tests.factories.accounts import ShopFactory, UserFactory
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """A browser that still polls at the end keeps PostgreSQL's test database from being dropped."""
+    yield
+    if connection.vendor == "postgresql":
+        with django_db_blocker.unblock(), connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
+                " WHERE datname = current_database() AND pid <> pg_backend_pid()"
+            )
 
 
 @pytest.fixture

@@ -74,6 +74,7 @@ def test_the_demo_is_not_made_in_production(settings):
         make()
 
 
+@pytest.mark.django_db(transaction=True)
 def test_the_same_seed_gives_the_same_demo():
     make(boats=6)
     first = facts()

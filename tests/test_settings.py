@@ -16,7 +16,8 @@ SECRET = "0123456789-a-long-random-secret-of-more-than-fifty-characters"
 
 
 def manage(*words, **settings):
-    clean = {name: value for name, value in os.environ.items() if not name.startswith("DESK_")}
+    ours = ("DESK_", "DJANGO_")
+    clean = {name: value for name, value in os.environ.items() if not name.startswith(ours)}
     return subprocess.run(
         [sys.executable, "manage.py", *words],
         cwd=TOP,

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
 from shopapp.accounts.models import User
 from tests.factories.accounts import PASSWORD
@@ -23,6 +23,8 @@ FLAGS = [
     "--disable-component-update",
     "--disable-dev-shm-usage",
 ]
+# Two suites share two cores in the gate: what comes late has still come.
+expect.set_options(timeout=20_000)
 AXE = Path(__file__).parent.parent / "vendor" / "axe.min.js"
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
@@ -69,7 +71,7 @@ def new_page(browser: Browser, live_server: Any) -> Iterator[Callable[..., Page]
         page = context.new_page()
         page.on("console", listen)
         page.on("pageerror", lambda error: complaints.append(str(error)))
-        page.set_default_timeout(8000)
+        page.set_default_timeout(20_000)
         return page
 
     yield opened

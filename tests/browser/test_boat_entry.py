@@ -30,6 +30,14 @@ def pick(page: Page, words: str) -> None:
     page.keyboard.press("Tab")
 
 
+def next_row(page: Page) -> None:
+    """Ask for a new row and wait until it has the focus, as a person's eye does."""
+    rows = page.locator("tr[data-row]").count()
+    page.keyboard.press("Alt+n")
+    expect(page.locator("tr[data-row]")).to_have_count(rows + 1)
+    expect(page.locator("tr[data-row]").last.locator("input:visible").first).to_be_focused()
+
+
 def save(page: Page) -> None:
     page.keyboard.press("Control+Enter")
     expect(page.get_by_text("Saved, with its evidence.")).to_be_visible()
@@ -120,7 +128,7 @@ def enter_twelve(page: Page, boat: Boat) -> None:
         page.keyboard.press("Tab")
         pick(page, model)
         type_in(page, place, "2.0" if model == "nine" else "", "y")
-        page.keyboard.press("Alt+n")
+        next_row(page)
     save(page)
     page.goto(f"/boats/{boat.pk}/survey/cables/")
     ends = [("sw1", "8", "sw2", "8")]
@@ -129,7 +137,7 @@ def enter_twelve(page: Page, boat: Boat) -> None:
     for end in ends:
         page.keyboard.press("Tab")
         type_in(page, "10", *end)
-        page.keyboard.press("Alt+n")
+        next_row(page)
     save(page)
 
 

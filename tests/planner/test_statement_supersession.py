@@ -1,6 +1,5 @@
 """Statements that take the place of others."""
 
-
 import pytest
 from django.urls import reverse
 from django.utils import timezone

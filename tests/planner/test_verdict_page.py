@@ -122,7 +122,7 @@ def test_models_are_said_by_their_names(
         (("sounder-s@1", "display-r"), (), "Dipper 2 never had 1. It has no firmware."),
         (("display-q", "display-r"), ("display-r",), "Plover 9 is not a switch."),
         (("display-r",) * 13, (), "At most 12 units are judged at once."),
-        (("\x00", "@@@"), (), "The catalogue has no model"),
+        (("", "@@@"), (), "The catalogue has no model"),
     ],
 )
 def test_an_address_that_cannot_be_right_is_refused_in_words(
