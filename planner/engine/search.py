@@ -53,10 +53,11 @@ def _starts(problem: Problem, start: Start) -> Iterator[tuple[Start, int | None]
     # A boat without locations has no island, yet a plan: nothing is on no network.
     for island in problem.wiring.islands() or [0]:
         yield _ashore(problem, ported, island), island
-    for i in range(len(start)):
-        lone = _lone_start(problem, start, i)
-        if all(lone):
-            yield lone, None
+    for i, (left, kept) in enumerate(zip(start, ported, strict=True)):
+        if left != kept:
+            lone = _lone_start(problem, start, i)
+            if all(lone):
+                yield lone, None
 
 
 def _ashore(problem: Problem, start: Start, island: int) -> Start:
