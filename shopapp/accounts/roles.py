@@ -1,3 +1,0 @@
-"""Moved: see shopapp.roles."""
-
-from shopapp.roles import *  # noqa: F403
