@@ -37,6 +37,7 @@ def test_the_demo_holds_what_it_promises():
     assert Boat.objects.count() == 60
     assert (EquipmentModel.objects.count(), Maker.objects.count()) == (40, 5)
     assert Statement.objects.count() == 120
+    assert Statement.objects.in_force().count() == 110
     assert set(User.objects.values_list("role", flat=True)) == set(Role.values)
     assert set(Job.objects.values_list("state", flat=True)) == set(Job.State.values)
     assert set(Quote.objects.values_list("state", flat=True)) == set(Quote.State.values)

@@ -229,7 +229,7 @@ def make_statements(*, shop: Shop, by: User, today: date) -> None:
             page=row["page"],
             confidence=row["confidence"],
             seen=today - timedelta(days=row["days_ago"]),
-            supersedes=made.get(row.get("supersedes")),
+            supersedes=made[row["supersedes"]] if "supersedes" in row else None,
             entered_by=by,
         )
         statement.search = words_of_statement(statement)
