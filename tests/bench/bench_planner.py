@@ -111,15 +111,22 @@ def grown(units: int, switches: int, places: int) -> list[float]:
     return sorted(spent)
 
 
+def bar(milliseconds: float) -> str:
+    """A bar of the plot, one sign for each 5 ms, at most 60."""
+    return "█" * min(60, max(1, round(milliseconds / 5)))
+
+
 def test_growth() -> None:
-    print("| units | switches | places | median ms | worst ms |")
-    print("| ---: | ---: | ---: | ---: | ---: |")
+    """Plots the median time against units, then switches, then places."""
+    print("| units | switches | places | median ms | worst ms | |")
+    print("| ---: | ---: | ---: | ---: | ---: | :-- |")
     sizes = [(n, 2, 5) for n in (4, 8, 12, 16, 20)]
     sizes += [(10, n, 5) for n in (0, 1, 3)] + [(10, 2, n) for n in (2, 8, 10)]
     for size in sizes:
         spent = grown(*size)
         print("| {} | {} | {} |".format(*size), end="")
-        print(f" {statistics.median(spent):.1f} | {spent[-1]:.1f} |")
+        median = statistics.median(spent)
+        print(f" {median:.1f} | {spent[-1]:.1f} | {bar(median)} |")
 
 
 def test_import_is_quick() -> None:
