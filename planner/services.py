@@ -8,11 +8,11 @@ from django.conf import settings
 from django.utils import timezone
 
 from planner.assumptions import settle_assumptions
+from planner.cables_in_place import leave_cables
 from planner.engine import ENGINE_VERSION, CaseFault, answer_case, plan_with
 from planner.loaders import build_case, digest_of
 from planner.models import PlanRun
 from planner.pins import pin_id, pins_words
-from planner.rewiring import leave_cables
 from shopapp.accounts.models import User
 from shopapp.boats.models import Boat
 from shopapp.errors import FactRefused, MoveRefused

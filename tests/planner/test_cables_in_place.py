@@ -2,7 +2,7 @@
 
 import pytest
 
-from planner.rewiring import leave_cables, settle_links
+from planner.cables_in_place import leave_cables, settle_links
 
 SWITCH = {"kind": "switch", "ports": 5, "bridges": True, "adapter": None}
 DISPLAY = {"kind": "display", "ports": 1, "bridges": False, "adapter": "adapter-x"}
