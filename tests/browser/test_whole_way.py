@@ -125,9 +125,13 @@ def answer_next(page: Page) -> bool:
         return False
     if button is did:
         fill_what_is_asked(page.locator("form", has=did).first)
+    page.evaluate("document.querySelector('#work').dataset.old = 'yes'")
     with page.expect_response(lambda answer: "/steps/" in answer.url) as answered:
         button.first.click()
     assert answered.value.status == 200
+    # The answer has come; the page has taken it when the old part is gone.
+    expect(page.locator("#work[data-old]")).to_have_count(0)
+    expect(page.locator("#work")).to_be_visible()
     return True
 
 
