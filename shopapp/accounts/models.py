@@ -44,6 +44,17 @@ class Shop(models.Model):
     )
     supplies_cap_cents = models.PositiveIntegerField(default=15000)
     deposit_percent = models.PositiveSmallIntegerField(default=40, validators=PERCENT)
+    check_over_cents = models.PositiveBigIntegerField(null=True, blank=True)
+    labour_cost_cents_per_hour = models.PositiveIntegerField(null=True, blank=True)
+    margin_equipment_percent = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=PERCENT
+    )
+    margin_small_percent = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=PERCENT
+    )
+    margin_labour_percent = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=PERCENT
+    )
     quote_valid_days = models.PositiveSmallIntegerField(default=21)
     quote_terms = models.TextField(blank=True)
     not_included = models.TextField(blank=True)

@@ -14,7 +14,7 @@ from shopapp.work.models import RowState
 
 def paper_name(document: Document) -> str:
     """A name that a person can find again: `J-1042-work-order-v2.pdf`."""
-    of = document.job or document.quote
+    of = document.subject
     return f"{of}-{document.kind.replace('_', '-')}-v{document.version}.pdf"
 
 

@@ -1,22 +1,32 @@
-"""From enquiry to closed job: quotes, options, jobs, steps, pick lists, documents."""
+"""From enquiry to closed job: quotes, options, jobs, steps, pick lists, documents, letters."""
 
 from shopapp.jobs.models.document import Document
 from shopapp.jobs.models.job import Job, PickLine, PickList, Problem, WorkStep
+from shopapp.jobs.models.letter import Letter
+from shopapp.jobs.models.offer import Approval, Deposit, QuoteCheck, QuoteMessage
 from shopapp.jobs.models.quote import Assumption, Enquiry, Quote, QuoteLine, QuoteOption
 from shopapp.jobs.models.record import Counter, Move
+from shopapp.jobs.models.survey import Survey, SurveyItem
 
 __all__ = [
+    "Approval",
     "Assumption",
     "Counter",
+    "Deposit",
     "Document",
     "Enquiry",
     "Job",
+    "Letter",
     "Move",
     "PickLine",
     "PickList",
     "Problem",
     "Quote",
+    "QuoteCheck",
     "QuoteLine",
+    "QuoteMessage",
     "QuoteOption",
+    "Survey",
+    "SurveyItem",
     "WorkStep",
 ]

@@ -7,6 +7,7 @@ from django.db.models import Q
 from shopapp.accounts.models import OfShop, Shop
 from shopapp.jobs.models.job import Job
 from shopapp.jobs.models.quote import Quote
+from shopapp.jobs.models.survey import Survey
 from shopapp.work.models import LeasedQuerySet, LeasedRow
 
 
@@ -15,10 +16,11 @@ class DocumentQuerySet(LeasedQuerySet, OfShop):
 
 
 class Document(LeasedRow):
-    """One version of one paper of a quote or a job."""
+    """One version of one paper of a quote, a survey or a job."""
 
     class DocumentKind(models.TextChoices):
         QUOTE = "quote", "Quote"
+        SURVEY = "survey", "Survey sheet"
         WORK_ORDER = "work_order", "Work order"
         PICK_LIST = "pick_list", "Pick list"
 
@@ -26,6 +28,9 @@ class Document(LeasedRow):
     kind = models.CharField(max_length=12, choices=DocumentKind.choices)
     quote = models.ForeignKey(
         Quote, on_delete=models.PROTECT, related_name="documents", null=True, blank=True
+    )
+    survey = models.ForeignKey(
+        Survey, on_delete=models.PROTECT, related_name="documents", null=True, blank=True
     )
     job = models.ForeignKey(
         Job, on_delete=models.PROTECT, related_name="documents", null=True, blank=True
@@ -47,10 +52,12 @@ class Document(LeasedRow):
             *LeasedRow.Meta.constraints,
             models.UniqueConstraint(fields=["quote", "kind", "version"], name="quote_paper_once"),
             models.UniqueConstraint(fields=["job", "kind", "version"], name="job_paper_once"),
+            models.UniqueConstraint(fields=["survey", "kind", "version"], name="survey_paper_once"),
             models.CheckConstraint(
-                name="document_of_quote_or_job",
-                condition=Q(quote__isnull=False, job__isnull=True)
-                | Q(quote__isnull=True, job__isnull=False),
+                name="document_of_one_subject",
+                condition=Q(quote__isnull=False, survey__isnull=True, job__isnull=True)
+                | Q(quote__isnull=True, survey__isnull=False, job__isnull=True)
+                | Q(quote__isnull=True, survey__isnull=True, job__isnull=False),
             ),
             models.CheckConstraint(
                 name="document_ready_has_file", condition=~Q(row_state="ready") | ~Q(file="")
@@ -58,4 +65,9 @@ class Document(LeasedRow):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()} {self.job or self.quote} v{self.version}"
+        return f"{self.get_kind_display()} {self.subject} v{self.version}"
+
+    @property
+    def subject(self) -> Quote | Survey | Job:
+        """What it is a paper of."""
+        return self.job or self.quote or self.survey

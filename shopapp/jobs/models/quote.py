@@ -219,7 +219,12 @@ class QuoteLine(models.Model):
     description = models.CharField(max_length=200)
     quantity = models.PositiveIntegerField(default=1)
     minutes = models.PositiveIntegerField(default=0, help_text="For labour: minutes in all.")
+    low_minutes = models.PositiveIntegerField(null=True, blank=True)
+    high_minutes = models.PositiveIntegerField(null=True, blank=True)
     unit_cents = models.BigIntegerField(default=0, help_text="Price of one; for labour, an hour.")
+    cost_cents = models.BigIntegerField(
+        null=True, blank=True, help_text="What one costs the shop; empty: not known."
+    )
     discount_percent = models.DecimalField(
         max_digits=5, decimal_places=2, default=0, validators=PERCENT
     )

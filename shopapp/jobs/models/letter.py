@@ -1,0 +1,87 @@
+"""Letters by e-mail: the row is the truth, a worker hands it to the mail server."""
+
+from datetime import datetime, timedelta
+from typing import Self
+from uuid import UUID
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Exists, OuterRef, Q
+from django.utils import timezone
+
+from shopapp.accounts.models import OfShop, Shop
+from shopapp.jobs.models.document import Document
+from shopapp.jobs.models.quote import Quote
+from shopapp.work.models import LeasedQuerySet, LeasedRow, RowState
+
+PAUSE_MINUTES = 2
+PAUSE_GROWS = 4
+
+
+class LetterQuerySet(LeasedQuerySet, OfShop):
+    """Questions and moves of letters."""
+
+    def open_now(self, now: datetime) -> Self:
+        """Open ones whose pause is over and whose paper no worker still has to make."""
+        # No join: a claim must stay one plain compare-and-set on the letter's own row.
+        being_made = Document.objects.unfinished().filter(pk=OuterRef("paper_id"))
+        rested = Q(not_before__isnull=True) | Q(not_before__lte=now)
+        return super().open_now(now).filter(rested).filter(~Exists(being_made))
+
+    def give_back(self, pk: int, mark: UUID, reason: str) -> bool:
+        """After a fault: rest before the next try, each time longer, for a server that is down."""
+        mine = self.filter(pk=pk, row_state=RowState.RUNNING, lease_owner=mark)
+        tries = mine.values_list("tries", flat=True).first() or 1
+        pause = timedelta(minutes=PAUSE_MINUTES * PAUSE_GROWS ** (tries - 1))
+        mine.update(not_before=timezone.now() + pause)
+        return super().give_back(pk, mark, reason)
+
+    def ask_again(self, pk: int) -> bool:
+        """A person's "send again": at once, and handed over anew."""
+        self.filter(pk=pk, row_state=RowState.FAILED).update(not_before=None, handed_at=None)
+        return super().ask_again(pk)
+
+
+class Letter(LeasedRow):
+    """One e-mail as it is sent: to whom, what, with which paper, when, and what came of it."""
+
+    class About(models.TextChoices):
+        QUOTE = "quote", "Quote"
+        QUESTION = "question", "Customer's question"
+        ANSWER = "answer", "Answer to a question"
+        ACCEPTED = "accepted", "Confirmation of a yes"
+
+    shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="letters")
+    quote = models.ForeignKey(
+        Quote, on_delete=models.PROTECT, related_name="letters", null=True, blank=True
+    )
+    about = models.CharField(max_length=8, choices=About.choices)
+    once = models.CharField(
+        max_length=80, unique=True, help_text="What it is sent for: the same thing goes out once."
+    )
+    to = models.EmailField()
+    reply_to = models.EmailField(blank=True)
+    subject = models.CharField(max_length=200)
+    body = models.TextField()
+    paper = models.ForeignKey(
+        Document, on_delete=models.PROTECT, related_name="+", null=True, blank=True
+    )
+    paper_digest = models.CharField("SHA-256 of the paper sent", max_length=64, blank=True)
+    message_id = models.CharField(max_length=120)
+    not_before = models.DateTimeField(null=True, blank=True, editable=False)
+    handed_at = models.DateTimeField(
+        null=True, blank=True, editable=False, help_text="When a worker began to hand it over."
+    )
+    result = models.CharField(max_length=200, blank=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True, blank=True
+    )
+
+    objects = LetterQuerySet.as_manager()
+
+    class Meta(LeasedRow.Meta):
+        ordering = ["-requested_at", "-pk"]
+        indexes = [models.Index(fields=["shop", "-requested_at"])]
+
+    def __str__(self) -> str:
+        return self.subject
