@@ -31,6 +31,26 @@ SOUND = {
     "hull_number": {"text": "XQZ12345A626"},
     "mmsi": {"text": "366123456"},
     "standby": {"draw_ma": 50, "bank_ah": 100, "usable_percent": 50},
+    "fuse_block": {
+        "loads_amps": [3, 5], "block_amps": 100, "circuit_amps": 30, "cutoff_amps": 150,
+    },
+    "update_volts": {
+        "rested_volts": 12.7, "system_volts": 12, "chemistry": "lead", "charger": "no",
+        "load_amps": 4, "round_trip_ft": 20, "awg": "10",
+    },
+    "cable_run": {"route_ft": 12, "slack_ft": 2, "slack_percent": 10, "sold_ft": [5, 10, 15]},
+    "ethernet_loops": {"links": [{"from": "a", "to": "b"}]},
+    "ignition": {
+        "fuel": "gasoline", "vapour": "yes", "protected": "no", "isolated": "open_air",
+        "distance_ft": 3,
+    },
+    "separation": {"one": "vhf", "other": "ais", "metres": 3, "stacked": "no"},
+    "splash": {"place": "splash", "ip": "IP67", "place_c": 45, "unit_most_c": 55},
+    "cutout": {
+        "hole_width_mm": 200, "hole_height_mm": 120, "unit_width_mm": 210, "unit_height_mm": 125,
+        "bezel_width_mm": 240, "bezel_height_mm": 150, "depth_there_mm": 200, "unit_depth_mm": 90,
+        "plug_mm": 60,
+    },
 }  # fmt: skip
 FIELDS = [(name, field) for name, given in SOUND.items() for field in given]
 NUMBERS = [
@@ -38,7 +58,14 @@ NUMBERS = [
     for name, field in FIELDS
     if isinstance(SOUND[name][field], int | float) and not isinstance(SOUND[name][field], bool)
 ]
-ZERO_IS_A_VALUE = {("bus_units", "draw_ma")}
+ZERO_IS_A_VALUE = {
+    ("bus_units", "draw_ma"), ("update_volts", "load_amps"), ("cable_run", "slack_ft"),
+    ("cable_run", "slack_percent"), ("ignition", "distance_ft"),
+}  # fmt: skip
+NULL_IS_NOT_KNOWN = {
+    ("fuse_block", "cutoff_amps"), ("splash", "place_c"), ("splash", "unit_most_c"),
+}  # fmt: skip
+RATINGS = {"insulation_c", "system_volts"}
 
 
 def refused(name, field, bad):
@@ -75,10 +102,11 @@ def test_every_sum_is_tried_here():
     ],
 )
 def test_no_number_field_takes_what_is_no_usable_number(name, field, bad):
-    assert refused(name, field, bad) == field
+    expected = None if bad is None and (name, field) in NULL_IS_NOT_KNOWN else field
+    assert refused(name, field, bad) == expected
 
 
-@pytest.mark.parametrize(("name", "field"), [pair for pair in NUMBERS if pair[1] != "insulation_c"])
+@pytest.mark.parametrize(("name", "field"), [pair for pair in NUMBERS if pair[1] not in RATINGS])
 def test_zero_is_refused_where_nothing_is_of_no_size(name, field):
     expected = None if (name, field) in ZERO_IS_A_VALUE else field
     assert refused(name, field, 0) == expected

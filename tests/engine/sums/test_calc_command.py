@@ -111,4 +111,6 @@ def test_the_sums_are_those_that_the_trade_agreed_on():
         "area", "conductor", "ampacity", "metric_drop", "largest_fuse", "fuse_for_load",
         "fuse_colour", "bus_units", "bus_drop", "bus_ohms", "backbone", "switch_chain",
         "link_speed", "bend_radius", "sentence", "compass", "hull_number", "mmsi", "standby",
+        "fuse_block", "update_volts", "cable_run", "ethernet_loops", "ignition", "separation",
+        "splash", "cutout",
     }  # fmt: skip

@@ -1,0 +1,104 @@
+"""Whether the battery holds through a firmware update."""
+
+from typing import Any
+
+from planner.engine.sums import words
+from planner.engine.sums.conductor import MOST_AMPS, MOST_FEET, OHM_CIRCULAR_MILS_PER_FT
+from planner.engine.sums.gauges import SAE_MINIMUM, SOLD
+from planner.engine.sums.inputs import read_choice, read_number, read_number_or_zero, read_rating
+from planner.engine.sums.results import SumResult
+
+SYSTEM_VOLTS = (12, 24, 36, 48)
+CHEMISTRIES = ("lead", "lithium", "unknown")
+CHARGER = ("yes", "no", "unknown")
+RESTED_WITH_CHARGER = 12.2
+RESTED_ALONE = 12.6
+"""Volts of a rested 12 V lead-acid bank, common practice, no source."""
+LOWEST_SHARE = 0.9
+"""IEC 60945: a battery supply may fall 10 % under its nominal volts (from memory)."""
+
+_CAUTIONS = (
+    "No cranking and no other heavy load while it runs; tape the cut-off. Never break an update "
+    "off: a unit may not come back.",
+    "Back up waypoints and settings first.",
+    words.ESTIMATE,
+)
+
+
+def find_update_volts(
+    *,
+    rested_volts: Any,
+    system_volts: Any,
+    chemistry: Any,
+    charger: Any,
+    load_amps: Any,
+    round_trip_ft: Any,
+    awg: Any,
+) -> SumResult:
+    """Whether the power holds (`holds`: yes, no or unknown), and the volts at the plug under load.
+
+    `rested_volts` is the bank after rest; `load_amps` all that is switched on during the update;
+    `round_trip_ft` the way from the bank to the plug and back; `awg` its conductor.
+    """
+    system = read_rating("system_volts", system_volts, SYSTEM_VOLTS, "systems have")
+    rested = read_number("rested_volts", rested_volts, most=system * 1.5, unit="V")
+    kind = read_choice("chemistry", chemistry, CHEMISTRIES)
+    fed = read_choice("charger", charger, CHARGER)
+    load = read_number_or_zero("load_amps", load_amps, most=MOST_AMPS, unit="A")
+    feet = read_number("round_trip_ft", round_trip_ft, most=MOST_FEET, unit="ft")
+    gauge = read_choice("awg", awg, SOLD)
+    lost = OHM_CIRCULAR_MILS_PER_FT * load * feet / SAE_MINIMUM[gauge]
+    plug, lowest = rested - lost, system * LOWEST_SHARE
+    needed = _needed(RESTED_WITH_CHARGER if fed == "yes" else RESTED_ALONE, system)
+    holds, why = _judge(rested, needed, kind, fed, system)
+    if plug < lowest:
+        holds, why = "no", f"Under load the plug has {plug:.1f} V; {lowest:.1f} V is the least."
+    return SumResult(
+        values={
+            "holds": holds,
+            "needed_volts": needed if kind == "lead" else None,
+            "plug_volts": plug,
+            "why": why,
+        },
+        formula="rested ≥ 12.2 V with a charger on, ≥ 12.6 V without (× system volts / 12); "
+        "plug = rested − 10.75 × amps × round trip ft / circular mils, ≥ 90 % of system volts",
+        source=f"resting volts: common practice, no source; {words.E11}; 90 %: IEC 60945, "
+        "from memory",
+        inputs={
+            "rested_volts": rested,
+            "system_volts": system,
+            "chemistry": kind,
+            "charger": fed,
+            "load_amps": load,
+            "round_trip_ft": feet,
+            "awg": gauge,
+        },
+        notes=_CAUTIONS,
+        margin={
+            "rested_volts": rested - needed if kind == "lead" else None,
+            "plug_volts": plug - lowest,
+        },
+    )
+
+
+def _needed(volts_of_12: float, system: int) -> float:
+    """Millivolts whole, so that 36.6 V suffices where 36.6 V is asked for."""
+    return round(volts_of_12 * system / 12, 3)
+
+
+def _judge(rested: float, needed: float, kind: str, fed: str, system: int) -> tuple[str, str]:
+    empty = _needed(RESTED_WITH_CHARGER, system)
+    if rested < empty:
+        return "no", f"{rested:g} V rested is too low: charge the bank first ({empty:g} V)."
+    if kind == "unknown":
+        return "unknown", "The bank's kind is not known, and resting volts mean other things by it."
+    if kind == "lithium":
+        return "unknown", (
+            "Lithium iron phosphate rests near the same volts at almost any charge: judge it by "
+            "its own monitor, with a charger on (from memory: 12.9 V of a 12 V bank is low)."
+        )
+    if rested >= needed:
+        return "yes", "The rested volts suffice."
+    if fed == "unknown":
+        return "unknown", f"{rested:g} V suffices with a charger on: look whether it is on."
+    return "no", f"{rested:g} V suffices only with a charger on: switch it on, or charge first."
