@@ -122,7 +122,7 @@ def _run_facts(request: HttpRequest, plan: PlanRun) -> JsonDict:
 def run_state(request: HttpRequest, pk: int) -> HttpResponse:
     """How far the plan is; once it is ready or failed the page is asked to load anew."""
     plan = _run_of(request, pk)
-    if plan.row_state in {RowState.READY, RowState.FAILED}:
+    if plan.row_state == RowState.READY or plan.unmade:
         return HttpResponse(headers={"HX-Refresh": "true"})
     return render(request, "planner/_progress.html", {"run": plan})
 

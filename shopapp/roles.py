@@ -56,6 +56,7 @@ ACTIONS: dict[str, frozenset[str]] = {
     "jobs.close": frozenset({Role.TECHNICIAN, Role.MANAGER, Role.OWNER}),
     "documents.see": EVERYONE,
     "documents.make": EVERYONE,
+    "queue.see": frozenset({Role.MANAGER, Role.OWNER}),
     "problems.note": frozenset({Role.TECHNICIAN, Role.WRITER, Role.MANAGER, Role.OWNER}),
     "fleet.see": frozenset({Role.MANAGER, Role.OWNER, Role.WRITER}),
     "settings.edit": frozenset({Role.OWNER, Role.MANAGER}),

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
+from kombu import Queue
 
 from shopapp import env
 
@@ -198,6 +199,10 @@ REST_FRAMEWORK = {
 # With a broker named, Celery is rung after each commit; without one the embedded worker looks.
 BROKER_URL = env.text("DESK_BROKER_URL")
 CELERY_BROKER_URL = BROKER_URL
+# Batches ring in a queue of their own: a worker takes from both in turn, so none waits for 500.
+CELERY_TASK_DEFAULT_QUEUE = env.text("DESK_QUEUE", "desk")
+BULK_QUEUE = f"{CELERY_TASK_DEFAULT_QUEUE}-batches"
+CELERY_TASK_QUEUES = [Queue(CELERY_TASK_DEFAULT_QUEUE), Queue(BULK_QUEUE)]
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
@@ -205,6 +210,7 @@ CELERY_TASK_IGNORE_RESULT = True
 CELERY_WORKER_MAX_TASKS_PER_CHILD = 100
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 WORK_LEASE_SECONDS = env.whole("DESK_WORK_LEASE_SECONDS", 60, low=5)
+WORK_LONGEST_SECONDS = env.whole("DESK_WORK_LONGEST_SECONDS", 1800, low=5)
 WORK_MAX_TRIES = env.whole("DESK_WORK_TRIES", 5, low=1)
 
 SILENCED_SYSTEM_CHECKS: list[str] = []

@@ -27,8 +27,8 @@ class Paper:
 
     @property
     def failed(self) -> bool:
-        """Whether the newest could not be made."""
-        return self.newest is not None and self.newest.row_state == RowState.FAILED
+        """Whether the newest was not made: it failed, or a person stopped it."""
+        return self.newest is not None and self.newest.unmade
 
     @property
     def ready(self) -> bool:

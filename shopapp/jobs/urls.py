@@ -3,11 +3,13 @@
 from django.urls import path
 
 from shopapp.jobs.job_urls import urlpatterns as job_urlpatterns
+from shopapp.jobs.queue_urls import urlpatterns as queue_urlpatterns
 from shopapp.jobs.views import answers, customer, enquiries, lines, papers, quotes
 
 app_name = "jobs"
 urlpatterns = [
     *job_urlpatterns,
+    *queue_urlpatterns,
     path("enquiries/", enquiries.enquiries, name="enquiries"),
     path("enquiries/add/", enquiries.enquiry_add, name="enquiry_add"),
     path("enquiries/<int:pk>/", enquiries.enquiry, name="enquiry"),

@@ -16,6 +16,7 @@ from pathlib import Path
 TOP = Path(__file__).resolve().parents[2]
 HOST = os.environ.get("DESK_HOST", "127.0.0.1")
 PORT = os.environ.get("DESK_PORT", "8000")
+WORKERS = max(1, int(os.environ.get("DESK_WORKERS", "1")))
 MOST_RESTARTS = 20
 
 
@@ -60,10 +61,11 @@ def parts() -> list[Part]:
     ]
     if os.environ.get("DESK_BROKER_URL"):
         celery = [sys.executable, "-m", "celery", "-A", "shopapp", "worker"]
-        celery += ["--loglevel=WARNING", "--concurrency=1"]
+        celery += ["--loglevel=WARNING", f"--concurrency={WORKERS}"]
         sweep = [sys.executable, "manage.py", "sweep"]
         return [Part("web", gunicorn), Part("worker", celery), Part("sweeper", sweep)]
-    return [Part("web", gunicorn), Part("worker", [sys.executable, "manage.py", "work"])]
+    work = [sys.executable, "manage.py", "work"]
+    return [Part("web", gunicorn), *(Part("worker", work) for _ in range(WORKERS))]
 
 
 def watch(running: list[Part]) -> None:

@@ -1,7 +1,7 @@
 """Rows that a worker advances: the row is the truth, a message is only a bell.
 
-requested → running → ready | failed. A worker claims a row by compare-and-set,
-holds it under a lease, and finishes it only while the lease is still its own.
+requested → running → ready | failed, and stopped where a person says so. A worker claims a row
+by compare-and-set, holds it under a lease, and finishes it only while the lease is still its own.
 """
 
 import uuid
@@ -23,16 +23,23 @@ class RowState(models.TextChoices):
     RUNNING = "running", "being made"
     READY = "ready", "ready"
     FAILED = "failed", "failed"
+    STOPPED = "stopped", "stopped"
 
 
 class LeasedQuerySet(models.QuerySet):
     """Questions and moves of worker's rows."""
 
     def open_now(self, now: datetime) -> Self:
-        """Rows that a worker may claim: requested, or running past their lease."""
+        """Rows that a worker may claim: requested and not put off, or running past their lease."""
+        due = Q(wait_until__isnull=True) | Q(wait_until__lte=now)
         return self.filter(
-            Q(row_state=RowState.REQUESTED) | Q(row_state=RowState.RUNNING, lease_until__lt=now)
+            Q(due, row_state=RowState.REQUESTED)
+            | Q(row_state=RowState.RUNNING, lease_until__lt=now)
         )
+
+    def oldest_first(self) -> Self:
+        """In the order of the work: single wishes first, then batches, each by age."""
+        return self.order_by("in_bulk", "requested_at", "pk")
 
     def unfinished(self) -> Self:
         """Rows that are neither ready nor failed."""
@@ -51,6 +58,7 @@ class LeasedQuerySet(models.QuerySet):
                 lease_until=now + timedelta(seconds=settings.WORK_LEASE_SECONDS),
                 tries=F("tries") + 1,
                 reason="",
+                wait_until=None,
             )
         )
         return mark if taken == 1 else None
@@ -76,6 +84,21 @@ class LeasedQuerySet(models.QuerySet):
         ):
             return True
         return mine.update(row_state=RowState.FAILED, finished_at=timezone.now(), **free) == 1
+
+    def put_off(self, pk: int, mark: uuid.UUID, reason: str, seconds: int) -> bool:
+        """After a fault that is none of the row's (a full disk): tried again later, no try lost."""
+        mine = self.filter(pk=pk, row_state=RowState.RUNNING, lease_owner=mark)
+        return (
+            mine.update(
+                row_state=RowState.REQUESTED,
+                lease_owner=None,
+                lease_until=None,
+                tries=F("tries") - 1,
+                reason=reason[:500],
+                wait_until=timezone.now() + timedelta(seconds=seconds),
+            )
+            == 1
+        )
 
     def fail(self, pk: int, mark: uuid.UUID, reason: str) -> bool:
         """Failed for good, with a reason that a person can act on."""
@@ -120,11 +143,29 @@ class LeasedQuerySet(models.QuerySet):
         return self.update(rung_at=timezone.now())
 
     def ask_again(self, pk: int) -> bool:
-        """A person's "try again" on a failed row."""
-        again = self.filter(pk=pk, row_state=RowState.FAILED).update(
-            row_state=RowState.REQUESTED, tries=0, reason="", finished_at=None, rung_at=None
+        """A person's "try again" on a failed or stopped row."""
+        return self.filter(pk=pk).ask_all_again() == 1
+
+    def ask_all_again(self) -> int:
+        """Bring failed and stopped rows back into the line; how many."""
+        return self.filter(row_state__in=[RowState.FAILED, RowState.STOPPED]).update(
+            row_state=RowState.REQUESTED,
+            tries=0,
+            reason="",
+            finished_at=None,
+            rung_at=None,
+            wait_until=None,
         )
-        return again == 1
+
+    def stop(self, *, by: str) -> int:
+        """Take unfinished rows out of the line; a worker at one finds its claim gone. How many."""
+        return self.unfinished().update(
+            row_state=RowState.STOPPED,
+            lease_owner=None,
+            lease_until=None,
+            reason=f"Stopped by {by}."[:500],
+            finished_at=timezone.now(),
+        )
 
 
 class LeasedRow(models.Model):
@@ -140,6 +181,8 @@ class LeasedRow(models.Model):
     requested_at = models.DateTimeField(default=timezone.now, editable=False)
     rung_at = models.DateTimeField(null=True, blank=True, editable=False)
     finished_at = models.DateTimeField(null=True, blank=True, editable=False)
+    wait_until = models.DateTimeField(null=True, blank=True, editable=False)
+    in_bulk = models.BooleanField("part of a batch, after single wishes", default=False)
 
     objects = LeasedQuerySet.as_manager()
 
@@ -151,3 +194,8 @@ class LeasedRow(models.Model):
                 condition=Q(row_state__in=RowState.values),
             ),
         ]
+
+    @property
+    def unmade(self) -> bool:
+        """Whether it ended without a result: failed, or stopped by a person."""
+        return self.row_state in {RowState.FAILED, RowState.STOPPED}

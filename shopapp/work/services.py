@@ -26,10 +26,20 @@ def ring(kind: str, pk: int) -> None:
         transaction.on_commit(partial(send, kind, pk))
 
 
-def send(kind: str, pk: int) -> bool:
+def ring_all(kind: str, pks: list[int]) -> None:
+    """The bell for a whole batch, once committed: in a queue of its own, so that none waits for it.
+
+    The first message that finds the broker away ends it; the sweeper rings for the rest.
+    """
+    if settings.BROKER_URL:
+        transaction.on_commit(lambda: all(send(kind, pk, bulk=True) for pk in pks) or None)
+
+
+def send(kind: str, pk: int, *, bulk: bool = False) -> bool:
     """Send one message now and mark the row as rung; False where the broker is away."""
+    queue = settings.BULK_QUEUE if bulk else settings.CELERY_TASK_DEFAULT_QUEUE
     try:
-        run_row_task.apply_async(args=[kind, pk], retry=False)
+        run_row_task.apply_async(args=[kind, pk], retry=False, queue=queue)
     except OperationalError as fault:
         log.warning("the broker is away (%s); %s %s waits for the sweeper", fault, kind, pk)
         return False
@@ -46,9 +56,9 @@ def sweep(now: datetime) -> int:
     sent = 0
     for kind in KINDS.values():
         kind.rows().give_up_hopeless(now)
-        waiting = kind.rows().to_ring(now).order_by("requested_at", "pk")
-        for pk in waiting.values_list("pk", flat=True)[:SWEEP_AT_MOST]:
-            if not send(kind.name, pk):
+        waiting = kind.rows().to_ring(now).oldest_first()
+        for pk, bulk in waiting.values_list("pk", "in_bulk")[:SWEEP_AT_MOST]:
+            if not send(kind.name, pk, bulk=bulk):
                 return sent
             sent += 1
     return sent

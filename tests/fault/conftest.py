@@ -1,12 +1,16 @@
 """One prepared desk, copied for each test."""
 
+import os
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
+import psycopg
 import pytest
 
 from tests.fault.desk import Desk
 
+POSTGRES = "postgres://postgres@127.0.0.1:5432/postgres"
 WORLD = """
 import json
 from shopapp.accounts.models import Shop, User
@@ -34,6 +38,42 @@ def desk(prepared: Desk, tmp_path: Path) -> Iterator[Desk]:
     copy = prepared.copy_to(tmp_path / "desk")
     yield copy
     copy.end()
+
+
+@pytest.fixture(scope="session")
+def prepared_on_postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The address of a PostgreSQL database of twelve sent quotes, to be copied."""
+    with _database(f"desk_fault_{os.getpid()}") as address:
+        desk = Desk(tmp_path_factory.mktemp("on-postgres"), {"DESK_DATABASE_URL": address})
+        desk.manage("migrate", "--verbosity", "0")
+        desk.tell(WORLD)
+        yield address
+
+
+@pytest.fixture
+def desk_on_postgres(prepared_on_postgres: str, tmp_path: Path) -> Iterator[Desk]:
+    """A fresh copy on PostgreSQL; what it started is ended with the test."""
+    source = prepared_on_postgres.rsplit("/", 1)[1]
+    with _database(f"{source}_copy", source) as address:
+        desk = Desk(tmp_path, {"DESK_DATABASE_URL": address})
+        yield desk
+        desk.end()
+
+
+@contextmanager
+def _database(name: str, source: str = "template1") -> Iterator[str]:
+    """A database of this name while the block runs; skips where no PostgreSQL answers."""
+    server = os.environ.get("DESK_TEST_DATABASE_URL", POSTGRES)
+    try:
+        admin = psycopg.connect(server, autocommit=True, connect_timeout=2)
+    except psycopg.OperationalError:
+        pytest.skip("no PostgreSQL answers")
+    with admin:
+        admin.execute(f'CREATE DATABASE "{name}" TEMPLATE "{source}"')
+        try:
+            yield f"{server.rsplit('/', 1)[0]}/{name}"
+        finally:
+            admin.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
 
 
 @pytest.fixture

@@ -12,7 +12,6 @@ from django.utils import timezone
 from shopapp.accounts.models import User
 from shopapp.jobs.documents import files, making
 from shopapp.jobs.models import Document
-from shopapp.jobs.services.papers import try_again
 from shopapp.work.models import RowState
 from shopapp.work.runner import run_row
 from tests.jobs.papers_world import open_job
@@ -37,28 +36,49 @@ def full_disk(*_args: object) -> None:
     raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
 
+def broken_disk(*_args: object) -> None:
+    raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+
 def test_run_twice_one_file(paper: Document, media: Path) -> None:
     assert run_row("document", paper.pk) is True
     assert run_row("document", paper.pk) is False
     assert len(files_in(media)) == 1
 
 
-def test_a_full_disk_fails_with_a_reason_and_try_again_works(
-    paper: Document, media: Path, monkeypatch: pytest.MonkeyPatch, settings: object
+def test_a_full_disk_puts_the_paper_off_and_it_is_made_by_itself_once_there_is_room(
+    paper: Document, media: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with monkeypatch.context() as full:
         full.setattr(files.os, "fsync", full_disk)
         call_command("work", once=True)
     paper.refresh_from_db()
-    assert paper.row_state == RowState.FAILED
-    assert paper.reason == "The disk is full. Make room on it, then try again."
-    assert paper.tries == settings.WORK_MAX_TRIES
+    assert paper.row_state == RowState.REQUESTED
+    assert paper.reason == (
+        "The disk is full. Make room on it; this is tried again every 30 seconds until there is."
+    )
     assert files_in(media) == []
-    try_again(document=paper)
+    assert paper.wait_until > timezone.now()
+    call_command("work", once=True)  # put off: not tried before its time
+    paper.refresh_from_db()
+    assert paper.row_state == RowState.REQUESTED
+    Document.objects.filter(pk=paper.pk).update(wait_until=timezone.now())
     call_command("work", once=True)
     paper.refresh_from_db()
-    assert paper.row_state == RowState.READY
+    assert (paper.row_state, paper.tries, paper.wait_until) == (RowState.READY, 1, None)
     assert (media / paper.file).is_file()
+
+
+def test_a_disk_that_stays_full_never_uses_up_the_tries(
+    paper: Document, monkeypatch: pytest.MonkeyPatch, settings: object
+) -> None:
+    settings.WORK_MAX_TRIES = 2
+    monkeypatch.setattr(files.os, "fsync", full_disk)
+    for _ in range(3):
+        Document.objects.filter(pk=paper.pk).update(wait_until=None)
+        assert run_row("document", paper.pk) is False
+    paper.refresh_from_db()
+    assert (paper.row_state, paper.tries) == (RowState.REQUESTED, 0)
 
 
 def test_a_record_that_cannot_be_printed_fails_with_its_words(paper: Document) -> None:
@@ -76,12 +96,12 @@ def test_a_record_that_cannot_be_printed_fails_with_its_words(paper: Document) -
 def test_after_one_fault_the_paper_waits_for_its_next_try(
     paper: Document, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    with monkeypatch.context() as full:
-        full.setattr(files.os, "fsync", full_disk)
+    with monkeypatch.context() as broken:
+        broken.setattr(files.os, "fsync", broken_disk)
         assert run_row("document", paper.pk) is False
     paper.refresh_from_db()
     assert (paper.row_state, paper.tries) == (RowState.REQUESTED, 1)
-    assert paper.reason.startswith("The disk is full.")
+    assert paper.reason.startswith("A file could not be written")
 
 
 def test_an_overtaken_worker_throws_its_file_away(

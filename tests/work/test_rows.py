@@ -110,3 +110,27 @@ def test_rows_are_rung_again_after_half_a_minute(row: Document) -> None:
     rows.filter(pk=row.pk).mark_rung()
     assert list(rows.all().to_ring(now)) == []
     assert list(rows.all().to_ring(now + timedelta(seconds=40))) == [row]
+
+
+def test_a_stopped_row_waits_for_a_person_and_loses_its_worker(row: Document) -> None:
+    mark = rows.all().claim(row.pk)
+    assert rows.all().stop(by="Mona Reed") == 1
+    assert rows.all().finish(row.pk, mark, file="late.pdf") is False
+    assert rows.all().claim(row.pk) is None
+    row.refresh_from_db()
+    assert (row.row_state, row.reason) == (RowState.STOPPED, "Stopped by Mona Reed.")
+    assert row.unmade
+    assert rows.all().ask_again(row.pk) is True
+    assert rows.all().claim(row.pk) is not None
+
+
+def test_what_is_ready_is_not_stopped(row: Document) -> None:
+    mark = rows.all().claim(row.pk)
+    rows.all().finish(row.pk, mark, file="done.pdf")
+    assert rows.all().stop(by="Mona Reed") == 0
+
+
+def test_single_wishes_come_before_batches(shop: Shop) -> None:
+    bulk, single = make_row(shop), make_row(shop)
+    rows.filter(pk=bulk.pk).update(in_bulk=True)
+    assert list(rows.oldest_first()) == [single, bulk]

@@ -52,7 +52,7 @@ def done(monkeypatch: pytest.MonkeyPatch) -> list[int]:
 def sent(monkeypatch: pytest.MonkeyPatch) -> list[list[object]]:
     """The messages that went to the broker."""
     messages: list[list[object]] = []
-    monkeypatch.setattr(run_row_task, "apply_async", lambda args, retry: messages.append(args))
+    monkeypatch.setattr(run_row_task, "apply_async", lambda args, **_how: messages.append(args))
     return messages
 
 
@@ -155,7 +155,7 @@ def test_without_a_broker_nothing_is_sent(shop: Shop, sent: list[list[object]]) 
 def test_with_the_broker_away_the_row_stays_requested(
     shop: Shop, settings: object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def away(args: list[object], retry: bool) -> None:
+    def away(args: list[object], **_how: object) -> None:
         raise BrokerAway("connection refused")
 
     monkeypatch.setattr(run_row_task, "apply_async", away)
@@ -168,7 +168,7 @@ def test_with_the_broker_away_the_row_stays_requested(
 def test_another_fault_of_the_bell_is_not_hidden(
     row: Document, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def wrong(args: list[object], retry: bool) -> None:
+    def wrong(args: list[object], **_how: object) -> None:
         raise TypeError("not a broker's fault")
 
     monkeypatch.setattr(run_row_task, "apply_async", wrong)
@@ -190,7 +190,7 @@ def test_the_sweeper_stops_at_the_first_sign_that_the_broker_is_away(
 ) -> None:
     tries: list[object] = []
 
-    def away(args: list[object], retry: bool) -> None:
+    def away(args: list[object], **_how: object) -> None:
         tries.append(args)
         raise BrokerAway("connection refused")
 

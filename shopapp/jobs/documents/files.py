@@ -3,6 +3,7 @@
 import hashlib
 import os
 from pathlib import Path
+from zipfile import ZipFile
 
 from django.conf import settings
 from django.http import FileResponse
@@ -35,6 +36,13 @@ def open_paper(document: Document) -> FileResponse:
     answer = FileResponse(file, content_type="application/pdf", filename=paper_name(document))
     answer["Cache-Control"] = "private, no-store"
     return answer
+
+
+def add_to_archive(archive: ZipFile, document: Document) -> None:
+    """Put a ready paper into an archive, as it is; one whose file is gone is left out."""
+    path = _path(document.file)
+    if path.is_file():
+        archive.write(path, paper_name(document))
 
 
 def store(document: Document, body: bytes) -> dict[str, str]:

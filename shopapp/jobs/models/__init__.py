@@ -1,6 +1,6 @@
 """From enquiry to closed job: quotes, options, jobs, steps, pick lists, documents, letters."""
 
-from shopapp.jobs.models.document import Document
+from shopapp.jobs.models.document import Batch, Document
 from shopapp.jobs.models.job import Job, PickLine, PickList, Problem, WorkStep
 from shopapp.jobs.models.letter import Letter
 from shopapp.jobs.models.offer import Approval, Deposit, QuoteCheck, QuoteMessage
@@ -11,6 +11,7 @@ from shopapp.jobs.models.survey import Survey, SurveyItem
 __all__ = [
     "Approval",
     "Assumption",
+    "Batch",
     "Counter",
     "Deposit",
     "Document",

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 
 from shopapp.accounts.models import OfShop, Shop
 from shopapp.jobs.models.job import Job
@@ -15,6 +16,27 @@ class DocumentQuerySet(LeasedQuerySet, OfShop):
     """Questions about documents."""
 
 
+class Batch(models.Model):
+    """Many papers of one kind, asked for in one stroke; its documents are the truth of it."""
+
+    shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="batches")
+    kind = models.CharField(max_length=12)
+    title = models.CharField(max_length=120)
+    asked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True
+    )
+    asked_at = models.DateTimeField(default=timezone.now)
+    stopped_at = models.DateTimeField(null=True, blank=True)
+
+    objects = OfShop.as_manager()
+
+    class Meta:
+        ordering = ["-asked_at", "-pk"]
+
+    def __str__(self) -> str:
+        return self.title
+
+
 class Document(LeasedRow):
     """One version of one paper of a quote, a survey or a job."""
 
@@ -23,6 +45,10 @@ class Document(LeasedRow):
         SURVEY = "survey", "Survey sheet"
         WORK_ORDER = "work_order", "Work order"
         PICK_LIST = "pick_list", "Pick list"
+        PORT_MAP = "port_map", "Port map"
+        LABELS = "labels", "Cable labels"
+        RECORD = "record", "Commissioning record"
+        HANDOVER = "handover", "Handover pack"
 
     shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="documents")
     kind = models.CharField(max_length=12, choices=DocumentKind.choices)
@@ -42,6 +68,9 @@ class Document(LeasedRow):
     pages = models.PositiveSmallIntegerField(default=0)
     asked_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True
+    )
+    batch = models.ForeignKey(
+        Batch, on_delete=models.SET_NULL, related_name="documents", null=True, blank=True
     )
 
     objects = DocumentQuerySet.as_manager()

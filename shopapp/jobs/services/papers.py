@@ -20,12 +20,13 @@ def request_document(
 ) -> Document:
     """Ask for the next version of a paper; the one on its way is given back where there is one.
 
-    A paper that failed last is tried again instead of counted on. `by` is None where a customer's
-    answer asked for it. Raises FactRefused where the kind is none of a quote's or a job's papers.
+    A paper that failed or was stopped is tried again instead of counted on. `by` is None where
+    a customer's answer asked for it. Raises FactRefused where the kind is none of a quote's or a
+    job's papers.
     """
     _check_kind(kind, quote=quote, job=job)
     last = _last(kind, quote=quote, job=job)
-    if last is not None and last.row_state == RowState.FAILED:
+    if last is not None and last.unmade:
         return try_again(document=last)
     if last is not None and last.row_state != RowState.READY:
         return last

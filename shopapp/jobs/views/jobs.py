@@ -16,6 +16,7 @@ from shopapp.jobs.forms.jobs import PickedForm, ReasonForm, ScheduleForm, techni
 from shopapp.jobs.job_page import page_facts
 from shopapp.jobs.models import Job
 from shopapp.jobs.services import picking, scheduling
+from shopapp.jobs.services.papers import OF_JOB
 from shopapp.jobs.services.quotes import today_of
 from shopapp.roles import needs
 from shopapp.ui.lists import list_page
@@ -33,6 +34,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
         "asked": request.GET,
         "states": Job.State.choices,
         "technicians": technicians_of(request.user.shop),
+        "batch_kinds": [(kind.value, kind.label) for kind in reversed(OF_JOB)],
     }
     return render(request, "jobs/jobs.html", facts)
 
