@@ -1,0 +1,150 @@
+"""Ethernet runs: long enough with slack, within 100 m, and no ring over switches."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from planner.engine.checks.facts import CheckFacts, Rules, RunFacts
+from planner.engine.checks.finding import (
+    COMMON_PRACTICE,
+    GOOD,
+    LOOK,
+    STOP,
+    UNKNOWN,
+    Change,
+    Finding,
+    Measurement,
+    Need,
+    Remedy,
+    figure,
+)
+
+LONGEST_FT = 328
+"""100 m: IEEE 802.3, from memory; 90 m fixed + 10 m of patch cables as published in part."""
+LOOP_MINUTES = 5
+
+
+def check_runs(facts: CheckFacts) -> Iterator[Finding]:
+    """One finding a cable: its length against the way that it takes."""
+    for run in facts.runs:
+        yield _run(run, facts.rules)
+
+
+def check_loops(facts: CheckFacts) -> Iterator[Finding]:
+    """One finding for each cable that closes a ring; one good finding where none does."""
+    if not facts.runs:
+        return
+    rings = [run for run in facts.runs if run in _closing(facts.runs)]
+    base = Finding(
+        kind="loop", title="Ethernet loops", state=GOOD, about="ethernet", label="Ethernet",
+        words=f"{len(facts.runs)} cables, and no two ways between any two units.",
+        formula="cables ≤ units − networks", inputs={"cables": len(facts.runs)},
+        source="a switch without spanning tree (IEEE 802.1D, from memory) floods a ring",
+    )  # fmt: skip
+    if not rings:
+        yield base
+    for run in rings:
+        yield _ring(base, run)
+
+
+def slack_ft(way_ft: float, rules: Rules) -> float:
+    """Slack for a way: a tenth of it, or the shop's own, whichever is more."""
+    return max(way_ft / 10, rules.slack_ft)
+
+
+def _ring(base: Finding, run: RunFacts) -> Finding:
+    one, other = run.names
+    remedy = Remedy(
+        key=f"loop:{run.key}",
+        words=f"Unplug cable {run.label} between {one} and {other}.",
+        minutes=LOOP_MINUTES,
+        changes=(Change("runs", run.key, (("ends", ()),)),),
+    )
+    said = f"Cable {run.label} between {one} and {other} closes a ring: the network freezes."
+    return replace(base, state=STOP, about=run.key, label=run.label, words=said, remedies=(remedy,))
+
+
+def _closing(runs: tuple[RunFacts, ...]) -> list[RunFacts]:
+    group: dict[str, str] = {}
+
+    def root(name: str) -> str:
+        while group.get(name, name) != name:
+            name = group[name]
+        return name
+
+    closing = []
+    for run in runs:
+        if not run.ends:
+            continue
+        one, other = (root(end) for end in run.ends)
+        if one == other:
+            closing.append(run)
+        group[one] = other
+    return closing
+
+
+def _run(run: RunFacts, rules: Rules) -> Finding:
+    one, other = run.names
+    base = Finding(
+        kind="run", title="Ethernet cable", state=UNKNOWN, about=run.key, label=run.label,
+        words="", place=" – ".join(run.names),
+        formula="length to buy ≥ way + the larger of 10 % and the shop's slack; at most 100 m",
+        source=f"IEEE 802.3, from memory (100 m); slack: {COMMON_PRACTICE}",
+        inputs={"cable_ft": run.cable_ft, "way_ft": run.way_ft, "slack_ft": rules.slack_ft},
+    )  # fmt: skip
+    missing = _missing(run)
+    if missing:
+        said = f"Whether cable {run.label} is long enough from {one} to {other} is not known."
+        return replace(base, words=said, measures=tuple(missing))
+    return _long_enough(base, run, rules)
+
+
+def _missing(run: RunFacts) -> list[Measurement]:
+    way = " to ".join(run.names)
+    found = []
+    if run.way_ft is None:
+        found.append(Measurement(f"way:{run.key}", f"Feet along the way from {way}", "places"))
+    elif run.rough and run.is_new:
+        what = f"Feet along the way from {way}, by tape (only guessed so far)"
+        found.append(Measurement(f"way:{run.key}", what, "places"))
+    if run.cable_ft is None:
+        found.append(Measurement(f"cable:{run.key}", f"Length of cable {run.label}", "cables"))
+    return found
+
+
+def _long_enough(base: Finding, run: RunFacts, rules: Rules) -> Finding:
+    one, other = run.names
+    spare = run.cable_ft - run.way_ft
+    base = replace(
+        base, result=f"{figure(run.cable_ft)} ft for {figure(run.way_ft)} ft",
+        margin=f"{figure(spare)} ft slack",
+    )  # fmt: skip
+    if run.cable_ft > LONGEST_FT or run.way_ft > LONGEST_FT:
+        said = f"{run.label} from {one} to {other} is longer than {LONGEST_FT} ft (100 m)."
+        said += " Put a switch on the way."
+        return replace(base, state=STOP, words=said)
+    said = f"{figure(run.cable_ft)} ft of cable for the {figure(run.way_ft)} ft from {one} to "
+    said += other
+    if spare < 0:
+        said += ": too short."
+        return replace(base, state=STOP, words=said, remedies=_longer(run, rules))
+    if spare < slack_ft(run.way_ft, rules):
+        said += f": only {figure(spare)} ft slack."
+        return replace(base, state=LOOK, words=said, remedies=_longer(run, rules))
+    return replace(base, state=GOOD, words=f"{said}, {figure(spare)} ft slack.")
+
+
+def _longer(run: RunFacts, rules: Rules) -> tuple[Remedy, ...]:
+    need = run.way_ft + slack_ft(run.way_ft, rules)
+    feet = next((feet for feet in sorted(rules.cables_ft) if feet >= need), None)
+    if feet is None:
+        return ()
+    pull = 0 if run.is_new else rules.pull_minutes_base + rules.pull_minutes_per_ft * run.way_ft
+    return (
+        Remedy(
+            key=f"run:{run.key}",
+            words=f"Take a {feet} ft cable from {run.names[0]} to {run.names[1]}.",
+            minutes=round(pull),
+            changes=(Change("runs", run.key, (("cable_ft", float(feet)),)),),
+            needs=(Need("cable", str(feet), 1, f"for {figure(need)} ft with slack"),),
+        ),
+    )
