@@ -59,6 +59,8 @@ ACTIONS: dict[str, frozenset[str]] = {
     "queue.see": frozenset({Role.MANAGER, Role.OWNER}),
     "problems.note": frozenset({Role.TECHNICIAN, Role.WRITER, Role.MANAGER, Role.OWNER}),
     "fleet.see": frozenset({Role.MANAGER, Role.OWNER, Role.WRITER}),
+    "fleet.sort": frozenset({Role.TECHNICIAN, Role.WRITER, Role.MANAGER, Role.OWNER}),
+    "fleet.edit": frozenset({Role.MANAGER, Role.OWNER}),
     "settings.edit": frozenset({Role.OWNER, Role.MANAGER}),
     "people.edit": frozenset({Role.OWNER}),
     "self.edit": EVERYONE,

@@ -53,6 +53,7 @@ INSTALLED_APPS = [
     "shopapp.stock",
     "planner",
     "shopapp.jobs",
+    "shopapp.fleet",
     "shopapp.insights",
     "shopapp.api",
     "shopapp.demo",

@@ -15,6 +15,7 @@ urlpatterns = [
     path("parts/", include("shopapp.stock.urls")),
     path("", include("planner.urls")),
     path("", include("shopapp.jobs.urls")),
+    path("fleet/", include("shopapp.fleet.urls")),
     path("fleet/", include("shopapp.insights.urls")),
     path("api/", include("shopapp.api.urls")),
     path("", home, name="home"),

@@ -21,9 +21,10 @@ STOREYS = {
     "stock": 3,
     "planner": 4,
     "jobs": 5,
-    "insights": 6,
-    "api": 6,
-    "demo": 7,
+    "fleet": 6,
+    "insights": 7,
+    "api": 7,
+    "demo": 8,
 }
 OUTSIDE = {"auth", "contenttypes", "sessions", "admin", "axes", "simple_history"}
 # Django's own back door and the static files carry locks of their own.

@@ -10,7 +10,14 @@ from PIL import Image
 from shopapp.errors import FactRefused, MoveRefused
 from shopapp.jobs.models import Problem
 from shopapp.jobs.services.closing import close_job
-from shopapp.jobs.services.problems import Seen, note_problem, open_again, solve_problem
+from shopapp.jobs.services.problems import (
+    Outcome,
+    Seen,
+    note_problem,
+    open_again,
+    settle_problem,
+    solve_problem,
+)
 from tests.jobs.work_world import Works, model
 
 
@@ -74,11 +81,11 @@ def test_words_are_needed(works):
 def test_solving_needs_a_cause_and_happens_once(works):
     row = note(works)
     with pytest.raises(FactRefused):
-        solve_problem(problem=row, cause=" ")
-    solved = solve_problem(problem=row, cause="Loose ring on the power plug.")
+        solve_problem(problem=row, outcome=Outcome(cause=" "))
+    solved = solve_problem(problem=row, outcome=Outcome(cause="Loose ring on the power plug."))
     assert solved.solved_at is not None
     with pytest.raises(MoveRefused):
-        solve_problem(problem=row, cause="Another idea.")
+        solve_problem(problem=row, outcome=Outcome(cause="Another idea."))
     open_again(problem=solved)
     assert Problem.objects.get(pk=row.pk).solved_at is None
 
@@ -157,3 +164,43 @@ def test_the_list_takes_the_same_queries_at_any_length(
     client.get(reverse("jobs:problems"))
     with django_assert_num_queries(3):
         client.get(reverse("jobs:problems"))
+
+
+def test_a_note_keeps_the_shape_of_the_network(works):
+    units = works.world.units
+    row = note(works, unit=units["d1"])
+    networked = works.job.boat.units.aboard().filter(networked=True).select_related("model")
+    switches = [unit for unit in networked if unit.model.kind == "switch"]
+    assert row.networked_units == len(networked) - len(switches)
+    assert row.shape == ("direct" if not switches else "one_switch")
+
+
+def test_how_a_problem_ended_is_put_right_later(works):
+    row = note(works)
+    with pytest.raises(MoveRefused):
+        settle_problem(problem=row, outcome=Outcome(cause="Fuse"))
+    solve_problem(problem=row, outcome=Outcome(cause="Fuse", cure="New fuse", paid_by="shop"))
+    paid = Outcome(cause="Fuse", paid_by="maker", claimed_cents=9000, recovered_cents=6000)
+    settle_problem(problem=row, outcome=paid)
+    row.refresh_from_db()
+    assert (row.paid_by, row.claimed_cents, row.recovered_cents) == ("maker", 9000, 6000)
+
+
+def test_no_more_comes_back_than_was_claimed(works):
+    with pytest.raises(FactRefused) as refused:
+        solve_problem(problem=note(works), outcome=Outcome(cause="Fuse", recovered_cents=1))
+    assert refused.value.field == "recovered_cents"
+
+
+def test_the_page_solves_with_cure_and_payer(works, client_for, technician):
+    row = note(works)
+    address = reverse("jobs:problem_solve", args=[row.pk])
+    said = {"cause": "Fuse", "cure": "New holder", "paid_by": "maker", "claimed_cents": "90.00"}
+    client_for(technician).post(address, said)
+    row.refresh_from_db()
+    assert (row.cure, row.claimed_cents) == ("New holder", 9000)
+    page = client_for(technician).post(
+        address, {"cause": "Fuse", "recovered_cents": "5", "settle": "yes"}
+    )
+    assert page.status_code == 422
+    assert "No more can come back" in page.text

@@ -8,9 +8,9 @@ from django.utils.dateparse import parse_datetime
 
 from shopapp.catalog.models import EquipmentModel
 from shopapp.jobs.models import Job, Problem, WorkStep
-from shopapp.jobs.services.problems import Seen
+from shopapp.jobs.services.problems import Outcome, Seen
 from shopapp.jobs.services.steps import Answer
-from shopapp.ui.forms import DeskForm, FigureInput
+from shopapp.ui.forms import CentsField, DeskForm, FigureInput
 
 
 class ReadingField(forms.Field):
@@ -160,13 +160,32 @@ class ProblemForm(DeskForm):
 
 
 class SolveForm(DeskForm):
-    """The proven cause."""
+    """The proven cause, what cured it, and who paid."""
 
     cause = forms.CharField(
         label="Cause",
         max_length=200,
         help_text="What was proven, not what is supposed. “None found” is an answer too.",
     )
+    cure = forms.CharField(label="What cured it", max_length=200, required=False)
+    paid_by = forms.ChoiceField(label="Who paid", choices=Problem.Payer.choices, required=False)
+    lost_cents = CentsField(
+        label="Parts and other money lost", required=False, help_text="Hours are counted apart."
+    )
+    claimed_cents = CentsField(label="Claimed from maker or supplier", required=False)
+    recovered_cents = CentsField(label="Come back so far", required=False)
+
+    @classmethod
+    def of(cls, problem: Problem, *args: object, **kwargs: object) -> "SolveForm":
+        """The form begun from what is on record."""
+        start = {name: getattr(problem, name) or "" for name in cls.base_fields}
+        return cls(*args, initial=start, **kwargs)
+
+    def outcome(self) -> Outcome:
+        """How it ended."""
+        facts = self.cleaned_data
+        cents = {name: facts[name] or 0 for name in facts if name.endswith("_cents")}
+        return Outcome(cause=facts["cause"], cure=facts["cure"], paid_by=facts["paid_by"], **cents)
 
 
 class UsedForm(DeskForm):

@@ -1,9 +1,10 @@
 """From enquiry to closed job: quotes, options, jobs, steps, pick lists, documents, letters."""
 
 from shopapp.jobs.models.document import Batch, Document
-from shopapp.jobs.models.job import Job, PickLine, PickList, Problem, WorkStep
+from shopapp.jobs.models.job import Job, PickLine, PickList, WorkStep
 from shopapp.jobs.models.letter import Letter
 from shopapp.jobs.models.offer import Approval, Deposit, QuoteCheck, QuoteMessage
+from shopapp.jobs.models.problem import Problem
 from shopapp.jobs.models.quote import Assumption, Enquiry, Quote, QuoteLine, QuoteOption
 from shopapp.jobs.models.record import Counter, Move
 from shopapp.jobs.models.survey import Survey, SurveyItem

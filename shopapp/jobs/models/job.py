@@ -1,4 +1,4 @@
-"""Jobs with their steps, pick lists and problems."""
+"""Jobs with their steps and pick lists."""
 
 from django.conf import settings
 from django.db import models
@@ -7,8 +7,8 @@ from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
 from shopapp.accounts.models import OfShop, Shop
-from shopapp.boats.models import Boat, Photo, Unit
-from shopapp.catalog.models import EquipmentModel, Part, Release
+from shopapp.boats.models import Boat
+from shopapp.catalog.models import Part
 from shopapp.customers.models import Customer
 from shopapp.jobs.models.quote import Quote, QuoteOption
 from shopapp.stock.models import StockItem
@@ -250,59 +250,3 @@ class PickLine(models.Model):
     def short(self) -> int:
         """Pieces that are neither reserved nor picked."""
         return self.wanted - max(self.reserved, self.picked)
-
-
-class Problem(models.Model):
-    """Something that did not work, noted on a job."""
-
-    class Symptom(models.TextChoices):
-        NOT_SEEN = "not_seen", "Not seen on the network"
-        REBOOTS = "reboots", "Reboots"
-        NO_SONAR = "no_sonar", "No sonar picture"
-        NO_RADAR = "no_radar", "No radar picture"
-        UPDATE_STUCK = "update_stuck", "Update stuck"
-        NO_POWER = "no_power", "No power"
-        WATER = "water", "Water inside"
-        SLOW = "slow", "Slow or frozen"
-        OTHER = "other", "Something else"
-
-    shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="problems")
-    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="problems")
-    boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="problems")
-    step = models.ForeignKey(
-        WorkStep, on_delete=models.SET_NULL, related_name="problems", null=True, blank=True
-    )
-    unit = models.ForeignKey(
-        Unit, on_delete=models.SET_NULL, related_name="problems", null=True, blank=True
-    )
-    model = models.ForeignKey(
-        EquipmentModel, on_delete=models.PROTECT, related_name="problems", null=True, blank=True
-    )
-    release = models.ForeignKey(
-        Release, on_delete=models.PROTECT, related_name="problems", null=True, blank=True
-    )
-    counterpart = models.ForeignKey(
-        EquipmentModel, on_delete=models.PROTECT, related_name="+", null=True, blank=True
-    )
-    symptom = models.CharField(max_length=12, choices=Symptom.choices)
-    words = models.TextField("what was seen")
-    cause = models.CharField("cause, if proven", max_length=200, blank=True)
-    minutes_lost = models.PositiveSmallIntegerField(default=0)
-    photo = models.ForeignKey(
-        Photo, on_delete=models.SET_NULL, related_name="problems", null=True, blank=True
-    )
-    noted_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True
-    )
-    noted_at = models.DateTimeField(default=timezone.now)
-    solved_at = models.DateTimeField(null=True, blank=True)
-    history = HistoricalRecords()
-
-    objects = OfShop.as_manager()
-
-    class Meta:
-        ordering = ["-noted_at", "-pk"]
-        indexes = [models.Index(fields=["shop", "model", "release", "counterpart"])]
-
-    def __str__(self) -> str:
-        return f"{self.get_symptom_display()} on {self.boat}"

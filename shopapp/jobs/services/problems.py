@@ -7,7 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from shopapp.accounts.models import User
-from shopapp.boats.models import Unit
+from shopapp.boats.models import Boat, Unit
 from shopapp.boats.services.photos import add_photo
 from shopapp.catalog.models import EquipmentModel, Release
 from shopapp.errors import FactRefused, MoveRefused
@@ -45,6 +45,7 @@ def note_problem(*, job: Job, seen: Seen, by: User, step: WorkStep | None = None
     if step is not None and step.job_id != job.pk:
         raise FactRefused("That step belongs to another job.", field="step")
     model, release = _what(job, seen)
+    network = network_of(job.boat)
     photo = None
     if seen.upload is not None:
         photo = add_photo(boat=job.boat, upload=seen.upload, by=by, caption=words[:120])
@@ -57,12 +58,38 @@ def note_problem(*, job: Job, seen: Seen, by: User, step: WorkStep | None = None
         model=model,
         release=release,
         counterpart=seen.counterpart,
+        switch=network.switch,
+        shape=network.shape,
+        networked_units=network.units,
         symptom=seen.symptom,
         words=words,
         cause=seen.cause.strip(),
         minutes_lost=seen.minutes_lost,
         photo=photo,
         noted_by=by,
+    )
+
+
+@dataclass(frozen=True)
+class Network:
+    """The boat's network as the record has it: its shape, its switch if all are of one model."""
+
+    shape: str
+    switch: EquipmentModel | None
+    units: int | None
+
+
+def network_of(boat: Boat) -> Network:
+    """What the boat's network looks like now; one query."""
+    rows = boat.units.aboard().filter(networked=True).select_related("model").order_by("pk")
+    units = list(rows)
+    switches = [unit.model for unit in units if unit.model.kind == "switch"]
+    if len(units) < 2:
+        return Network(Problem.Shape.ALONE if units else Problem.Shape.UNKNOWN, None, len(units))
+    shapes = (Problem.Shape.DIRECT, Problem.Shape.ONE_SWITCH, Problem.Shape.CHAIN)
+    same = len({model.pk for model in switches}) == 1
+    return Network(
+        shapes[min(len(switches), 2)], switches[0] if same else None, len(units) - len(switches)
     )
 
 
@@ -87,16 +114,51 @@ def _planned_model(job: Job, name: str) -> EquipmentModel | None:
     return EquipmentModel.objects.filter(shop=job.shop_id, code=rows[name]).first()
 
 
+@dataclass(frozen=True)
+class Outcome:
+    """How a problem ended: its proven cause, the cure, who paid, what it cost."""
+
+    cause: str
+    cure: str = ""
+    paid_by: str = ""
+    lost_cents: int = 0
+    claimed_cents: int = 0
+    recovered_cents: int = 0
+
+
 @transaction.atomic
-def solve_problem(*, problem: Problem, cause: str) -> Problem:
+def solve_problem(*, problem: Problem, outcome: Outcome) -> Problem:
     """Mark a problem as solved, with its proven cause. MoveRefused where it is solved already."""
-    words = cause.strip()
-    if not words:
+    if not outcome.cause.strip():
         raise FactRefused("Say what the cause was, or that none was found.", field="cause")
     fresh = Problem.objects.select_for_update().get(pk=problem.pk)
     if fresh.solved_at is not None:
         raise MoveRefused(f"This problem was solved already: {fresh.cause}.")
-    fresh.cause, fresh.solved_at = words[:200], timezone.now()
+    fresh.solved_at = timezone.now()
+    return _keep(fresh, outcome)
+
+
+@transaction.atomic
+def settle_problem(*, problem: Problem, outcome: Outcome) -> Problem:
+    """Put right how a solved problem ended, as when a claim is paid. MoveRefused while open."""
+    fresh = Problem.objects.select_for_update().get(pk=problem.pk)
+    if fresh.solved_at is None:
+        raise MoveRefused("This problem is open.", todo="Mark it solved first.")
+    if not outcome.cause.strip():
+        raise FactRefused("Say what the cause was, or that none was found.", field="cause")
+    return _keep(fresh, outcome)
+
+
+def _keep(fresh: Problem, outcome: Outcome) -> Problem:
+    if outcome.recovered_cents > outcome.claimed_cents:
+        raise FactRefused(
+            "No more can come back than was claimed.",
+            field="recovered_cents",
+            todo="Write the whole claim first.",
+        )
+    fresh.cause, fresh.cure = outcome.cause.strip()[:200], outcome.cure.strip()[:200]
+    fresh.paid_by, fresh.lost_cents = outcome.paid_by, outcome.lost_cents
+    fresh.claimed_cents, fresh.recovered_cents = outcome.claimed_cents, outcome.recovered_cents
     fresh.save()
     return fresh
 

@@ -10,14 +10,19 @@ from shopapp.errors import FactRefused
 from shopapp.jobs.forms.work import ProblemForm, SolveForm
 from shopapp.jobs.models import Job, Problem
 from shopapp.jobs.problem_queries import problems_found
-from shopapp.jobs.services.problems import note_problem, open_again, solve_problem
+from shopapp.jobs.services.problems import (
+    note_problem,
+    open_again,
+    settle_problem,
+    solve_problem,
+)
 from shopapp.roles import needs
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
 
 read_or_send = require_http_methods(["GET", "HEAD", "POST"])
 SHOWN = Problem.objects.select_related(
-    "job", "boat", "unit", "model", "release", "counterpart", "noted_by", "photo", "step"
+    "job", "boat", "unit", "model", "release", "counterpart", "switch", "noted_by", "photo", "step"
 )
 
 
@@ -37,7 +42,8 @@ def problems(request: HttpRequest) -> HttpResponse:
 @require_GET
 def problem(request: HttpRequest, pk: int) -> HttpResponse:
     """One problem, with the form that solves it."""
-    return _page(request, get_for(request, SHOWN.all(), pk=pk), SolveForm())
+    row = get_for(request, SHOWN.all(), pk=pk)
+    return _page(request, row, SolveForm.of(row, request=request))
 
 
 def _page(request: HttpRequest, row: Problem, form: SolveForm) -> HttpResponse:
@@ -76,13 +82,19 @@ def _note(request: HttpRequest, job: Job, form: ProblemForm) -> None:
 @needs("problems.note")
 @require_POST
 def problem_solve(request: HttpRequest, pk: int) -> HttpResponse:
-    """Solve a problem with its cause."""
+    """Solve a problem with its cause, or put right how a solved one ended."""
     row = get_for(request, SHOWN.all(), pk=pk)
-    form = SolveForm(request.POST, request=request)
+    form = SolveForm.of(row, request.POST, request=request)
     if not form.is_valid():
         return _page(request, row, form)
-    solve_problem(problem=row, cause=form.cleaned_data["cause"])
-    messages.success(request, "Solved. The cause is on record.")
+    act = settle_problem if request.POST.get("settle") else solve_problem
+    try:
+        act(problem=row, outcome=form.outcome())
+    except FactRefused as error:
+        form.refuse(error)
+        return _page(request, row, form)
+    words = "The outcome is on record." if request.POST.get("settle") else "The cause is on record."
+    messages.success(request, f"Solved. {words}")
     return redirect("jobs:problem", pk)
 
 

@@ -1,0 +1,1 @@
+"""What the fleet teaches: verbs on known problems, statements drafted, checks anew."""

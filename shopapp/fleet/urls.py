@@ -1,0 +1,19 @@
+"""Addresses of the fleet's pages that change something."""
+
+from django.urls import path
+
+from shopapp.fleet.views import known
+
+app_name = "fleet"
+urlpatterns = [
+    path("known/", known.known_list, name="known_list"),
+    path("known/<int:pk>/", known.known, name="known"),
+    path("known/<int:pk>/edit/", known.known_edit, name="known_edit"),
+    path("known/<int:pk>/merge/", known.known_merge, name="known_merge"),
+    path("known/<int:pk>/split/", known.known_split, name="known_split"),
+    path("known/<int:pk>/undo/<int:move>/", known.known_undo, name="known_undo"),
+    path("loose/", known.loose_notes, name="loose"),
+    path("likeness/<int:pk>/", known.likeness, name="likeness"),
+    path("likeness/<int:pk>/answer/", known.answer, name="answer"),
+    path("likeness/<int:pk>/make/", known.make, name="make"),
+]
