@@ -54,6 +54,7 @@ INSTALLED_APPS = [
     "planner",
     "shopapp.jobs",
     "shopapp.fleet",
+    "shopapp.tablet",
     "shopapp.insights",
     "shopapp.api",
     "shopapp.demo",

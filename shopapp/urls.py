@@ -17,6 +17,7 @@ urlpatterns = [
     path("", include("shopapp.jobs.urls")),
     path("fleet/", include("shopapp.fleet.urls")),
     path("fleet/", include("shopapp.insights.urls")),
+    path("", include("shopapp.tablet.urls")),
     path("api/", include("shopapp.api.urls")),
     path("", home, name="home"),
     path("search/", search, name="search"),

@@ -22,6 +22,7 @@ STOREYS = {
     "planner": 4,
     "jobs": 5,
     "fleet": 6,
+    "tablet": 6,
     "insights": 7,
     "api": 7,
     "demo": 8,

@@ -56,9 +56,11 @@ def _verb(job: Job, after: str) -> str:
 
 
 def may_work(*, job: Job, user: User) -> bool:
-    """Whether this person may work the job: its own technician, a manager or the owner."""
+    """Whether this person may work the job: its technician, a helper, a manager or the owner."""
     return may(user, "jobs.work") and (
-        job.technician_id == user.pk or user.role in {"manager", "owner"}
+        job.technician_id == user.pk
+        or user.role in {"manager", "owner"}
+        or (user.shop_id == job.shop_id and job.helpers.filter(user=user).exists())
     )
 
 

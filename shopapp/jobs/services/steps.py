@@ -29,8 +29,12 @@ class Answer:
 
 
 @transaction.atomic
-def answer_step(*, step: WorkStep, by: User, answer: Answer) -> WorkStep:
+def answer_step(
+    *, step: WorkStep, by: User, answer: Answer, at: datetime | None = None
+) -> WorkStep:
     """Write an answer once, with name and time; the same answer again changes nothing.
+
+    `at` is when it was given, for an answer that comes later than it was made (None: now).
 
     FactRefused beside its field (`reading`, `found`, `note`) where something is missing or
     cannot be right; MoveRefused where the job is not being worked on or cautions are open;
@@ -45,11 +49,34 @@ def answer_step(*, step: WorkStep, by: User, answer: Answer) -> WorkStep:
         "found": words,
         "note": answer.note.strip(),
         "done_by": by,
-        "done_at": timezone.now(),
+        "done_at": at or timezone.now(),
     }
     rows = WorkStep.objects.filter(pk=step.pk, done_at=answer.seen)
     if rows.update(**facts) != 1:
         return _second(step, by, facts)
+    step.refresh_from_db()
+    return step
+
+
+@transaction.atomic
+def complete_answer(*, step: WorkStep, by: User, answer: Answer) -> WorkStep:
+    """Add to an answer that stands: what was said beside it. Who answered first, and when, stays.
+
+    For entries merged field by field: the caller holds the step's row. Errors as above.
+    """
+    _check_job(step.job, by)
+    found = _checked(step, answer)
+    facts = {"reading": answer.reading, "found": found, "note": answer.note.strip()}
+    WorkStep.objects.filter(pk=step.pk).update(**facts)
+    step.refresh_from_db()
+    return step
+
+
+@transaction.atomic
+def note_on_step(*, step: WorkStep, by: User, note: str) -> WorkStep:
+    """A note on a step that is not answered yet."""
+    _check_job(step.job, by)
+    WorkStep.objects.filter(pk=step.pk).update(note=note.strip())
     step.refresh_from_db()
     return step
 

@@ -1,0 +1,163 @@
+// The tablet's start: what is asked for by the address, drawn from what lies on the tablet.
+import * as db from "./db.js";
+import { loadDrafts } from "./drafts.js";
+import { button, h, notice } from "./dom.js";
+import { jobNow, quietly, takeAlong, takeJob, takeRest } from "./jobs.js";
+import { greet, line, onLine, remember } from "./net.js";
+import { box, onBox, recount, send } from "./outbox.js";
+import { startStrip } from "./strip.js";
+import { listPage } from "./list-page.js";
+import { stepsPage } from "./steps-page.js";
+import { foundPage } from "./found-page.js";
+import { portsPage } from "./ports-page.js";
+import { sheetsPage } from "./sheets-page.js";
+import { papersPage } from "./papers-page.js";
+import { finderPage } from "./finder-page.js";
+import { toldPage } from "./told-page.js";
+import { jobFrame } from "./frame.js";
+
+const PAGES = { steps: stepsPage, found: foundPage, ports: portsPage, sheets: sheetsPage, papers: papersPage, finder: finderPage, told: toldPage };
+const LOOK_EVERY_MS = 20000;
+const main = document.getElementById("content");
+let shown = "";
+let stale = false;
+
+export function route() {
+  const [path, query = ""] = location.hash.replace(/^#\/?/, "").split("?");
+  const [room, pk, page = "steps"] = path.split("/");
+  return { room, pk: Number(pk) || 0, page, query: new URLSearchParams(query) };
+}
+
+async function draw() {
+  const here = route();
+  const key = `${here.room}/${here.pk}/${here.page}`;
+  const focus = document.activeElement && main.contains(document.activeElement) ? document.activeElement.id : "";
+  const place = key === shown ? window.scrollY : 0;
+  const nodes = here.room === "job" ? await jobNodes(here) : await listPage(again, state);
+  main.replaceChildren(...[nodes].flat(Infinity).filter(Boolean));
+  if (key !== shown) main.focus({ preventScroll: true });
+  shown = key;
+  window.scrollTo(0, place);
+  if (focus && document.getElementById(focus)) document.getElementById(focus).focus({ preventScroll: true });
+  stale = false;
+  document.documentElement.dataset.drawn = key;
+}
+
+async function jobNodes(here) {
+  let job = await jobNow(here.pk);
+  if (!job) {
+    await quietly(() => takeJob(here.pk));
+    job = await jobNow(here.pk);
+  }
+  if (!job) return [h("h1", {}, "This job is not on the tablet"), notice("look", "Load it once while there is signal; from then on it works without.", " ", h("a", { href: "#/" }, "To my jobs"))];
+  const page = PAGES[here.page] || stepsPage;
+  return jobFrame(job, here.page, await page(job, again, here.query));
+}
+
+let drawing = Promise.resolve();
+export function again() {
+  drawing = drawing.then(draw).catch(failed);
+  return drawing;
+}
+
+function failed(error) {
+  const full = error instanceof db.StorageFull;
+  main.prepend(notice("stop", full ? "This tablet's storage is full. Send what waits, then let jobs go that are done." : `The page could not be shown (${error.message}). What was entered is kept. `, button("Reload", () => location.reload(), "quiet")));
+}
+
+// Somebody typing is not disturbed: the page is drawn anew when the field is left.
+function freshen() {
+  const node = document.activeElement;
+  if (node && main.contains(node) && node.matches("input:not([type=file]), textarea, select")) { stale = true; return; }
+  again();
+}
+main.addEventListener("focusout", () => { if (stale) setTimeout(freshen, 200); });
+
+const state = { busy: "", trouble: "", build: document.documentElement.dataset.build };
+
+async function lookForSignal() {
+  await quietly(async () => {
+    await greet();
+    if (line.signedIn) await send();
+  });
+}
+
+export async function refresh() {
+  state.busy = "Looking which jobs are yours";
+  again();
+  state.trouble = "";
+  try {
+    await quietly(async () => {
+      await greet();
+      if (!line.signedIn) return;
+      await send();
+      await takeAlong((words) => { state.busy = words; again(); });
+      fetchScanner();
+    });
+  } catch (error) {
+    state.trouble = `Not everything could be taken along (${error.message}). What is on the tablet stays. Press again in a minute.`;
+  }
+  state.busy = "";
+  again();
+}
+state.refresh = refresh;
+
+function fetchScanner() {
+  if (navigator.serviceWorker && navigator.serviceWorker.controller) navigator.serviceWorker.controller.postMessage("scanner");
+}
+
+// A new build waits until a person says so: nobody is thrown out of a step.
+async function startWorker() {
+  if (!("serviceWorker" in navigator)) return;
+  const taken = await navigator.serviceWorker.register("/tab/sw.js", { scope: "/tab/" });
+  const offer = (worker) => {
+    const bar = document.getElementById("fresh");
+    bar.replaceChildren(h("p", {}, "A new version of this page is here."), button("Reload to use it", () => worker.postMessage("take over"), "small"));
+    bar.hidden = false;
+  };
+  if (taken.waiting && navigator.serviceWorker.controller) offer(taken.waiting);
+  taken.addEventListener("updatefound", () => {
+    const worker = taken.installing;
+    worker.addEventListener("statechange", () => {
+      if (worker.state === "installed" && navigator.serviceWorker.controller) offer(worker);
+    });
+  });
+  let reloading = !navigator.serviceWorker.controller;
+  navigator.serviceWorker.addEventListener("controllerchange", () => {
+    if (reloading) { reloading = false; return; }
+    location.reload();
+  });
+}
+
+async function openedJob() {
+  const here = route();
+  if (here.room !== "job" || !line.signedIn) return;
+  await takeJob(here.pk);
+  freshen();
+  await takeRest(here.pk);
+  freshen();
+}
+
+async function start() {
+  await remember();
+  await Promise.all([loadDrafts(), recount()]);
+  startStrip(document.getElementById("strip"));
+  let before = box.waiting + box.photos;
+  onBox(() => { const now = box.waiting + box.photos; if (now < before) freshen(); before = now; });
+  let person = line.person && line.person.pk;
+  onLine(() => { const now = line.person && line.person.pk; if (now !== person) { person = now; freshen(); } });
+  window.addEventListener("hashchange", () => { again(); quietly(openedJob); });
+  window.addEventListener("online", lookForSignal);
+  window.addEventListener("offline", lookForSignal);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) lookForSignal(); });
+  await again();
+  document.documentElement.dataset.ready = "yes";
+  quietly(startWorker);
+  if (navigator.storage && navigator.storage.persist) navigator.storage.persist();
+  await lookForSignal();
+  await quietly(openedJob);
+  if (route().room !== "job" && line.signedIn) await refresh();
+  setInterval(() => { if (!document.hidden) lookForSignal(); }, LOOK_EVERY_MS);
+}
+
+start().catch(failed);

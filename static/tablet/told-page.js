@@ -1,0 +1,50 @@
+// What the desk could not simply write: two values for one field, and entries that were refused.
+import * as db from "./db.js";
+import { button, h, moment, notice } from "./dom.js";
+import { takeJob } from "./jobs.js";
+import { ask, NoSignal, Refused, SignedOut } from "./net.js";
+
+export async function toldPage(job, again) {
+  const refused = job.answered.filter((row) => row.outcome !== "clash");
+  return [
+    h("h2", {}, "Two values for one field"),
+    job.clashes.length ? job.clashes.map((row) => clashCard(job, row, again)) : h("p", {}, "None."),
+    h("h2", {}, "Not written"),
+    refused.length ? refused.map((row) => refusedCard(job, row, again)) : h("p", {}, "None."),
+  ];
+}
+
+function clashCard(job, row, again) {
+  const settle = (chosen) => settled(job, row, chosen, again);
+  return h("section", { class: "card clash" }, h("h3", {}, row.label),
+    h("dl", { class: "facts" }, h("dt", {}, "Stands"), h("dd", {}, h("b", {}, row.standing || "empty"), ` by ${row.standing_by}, ${moment(row.standing_at)}`), h("dt", {}, "Also written"), h("dd", {}, h("b", {}, row.other || "empty"), ` by ${row.other_by}, ${moment(row.other_at)}`)),
+    h("div", { class: "two" }, button(`Keep “${row.standing || "empty"}”`, () => settle("standing"), "quiet"), button(`Take “${row.other || "empty"}”`, () => settle("other"), "quiet")));
+}
+
+async function settled(job, row, chosen, again) {
+  try {
+    await ask(`/api/tablet/clashes/${row.pk}/`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ chosen }) });
+    for (const one of job.answered.filter((answer) => answer.outcome === "clash")) await db.drop("answered", one.uid);
+    await takeJob(job.job.pk);
+  } catch (error) {
+    const words = error instanceof NoSignal ? "Deciding between two values needs signal, so that nobody decides the other way meanwhile." : error instanceof SignedOut ? "Sign in first; nothing is lost." : error instanceof Refused ? error.message : null;
+    if (!words) throw error;
+    document.getElementById("alerts").replaceChildren(notice("stop", h("p", {}, words)));
+    return;
+  }
+  document.getElementById("alerts").replaceChildren();
+  again();
+}
+
+function refusedCard(job, row, again) {
+  const said = Object.values(row.body.fields || row.body).filter((one) => typeof one === "string" && one).join(", ");
+  return h("section", { class: "card" }, h("h3", {}, titleOf(job, row)), h("p", {}, said ? `“${said}”, ` : "", moment(row.at)), h("p", {}, h("b", {}, row.message), " ", row.todo),
+    h("p", { class: "quiet-text" }, "The desk has this entry too and can take it into the job."),
+    button("I have seen it", async () => { await db.drop("answered", row.uid); again(); }, "quiet", { "aria-label": `I have seen it: ${titleOf(job, row)}` }));
+}
+
+const NAMES = { start: "Start of the job", hold: "Holding the job", close: "Closing the job", problem: "A problem", photo: "A photo", move: "Moving the job on" };
+function titleOf(job, row) {
+  const step = job.steps.find((one) => `step:${one.key}` === row.target);
+  return step ? step.title : NAMES[row.kind] || row.target.replace(/:.*/, "").replace("unit", "A unit as found");
+}
