@@ -113,7 +113,7 @@ class DrawingToTake(APIView):
 class Entries(APIView):
     """Entries from a tablet, in batches."""
 
-    action_edit = "jobs.work"
+    action_see = action_edit = "jobs.work"
 
     def post(self, request: Request) -> Response:
         """Take them, each once; the answer says what became of each and what stands now."""
@@ -213,7 +213,7 @@ def _upload_facts(row: PhotoUpload) -> JsonDict:
 class ClashToSettle(APIView):
     """A clash, decided on the tablet while there is signal."""
 
-    action_edit = "jobs.work"
+    action_see = action_edit = "jobs.work"
 
     def post(self, request: Request, pk: int) -> Response:
         """Say which value is right."""
