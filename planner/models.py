@@ -10,10 +10,13 @@ from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
 from planner.ageing import confidence_at, is_soft
+from planner.sum_rules import SumRules
 from shopapp.accounts.models import OfShop, Shop
 from shopapp.boats.models import Boat
 from shopapp.catalog.models import Searchable
 from shopapp.work.models import LeasedQuerySet, LeasedRow
+
+__all__ = ["PlanRun", "PlanRunQuerySet", "Statement", "StatementQuerySet", "SumRules"]
 
 
 class StatementQuerySet(Searchable):

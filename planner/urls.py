@@ -8,6 +8,7 @@ app_name = "planner"
 urlpatterns = [
     path("", include("planner.statements.urls")),
     path("", include("planner.reasons.urls")),
+    path("", include("planner.benchsums.urls")),
     path("boats/<int:pk>/plan/", views.wish, name="wish"),
     path("boats/<int:pk>/plans/", views.plans, name="plans"),
     path("plans/<int:pk>/", views.run, name="run"),

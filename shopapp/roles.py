@@ -49,6 +49,7 @@ ACTIONS: dict[str, frozenset[str]] = {
     "quotes.send": DESK,
     "plans.see": EVERYONE,
     "plans.make": DESK,
+    "sums.use": EVERYONE,
     "jobs.see": EVERYONE,
     "jobs.schedule": DESK,
     "jobs.pick": OFFICE,

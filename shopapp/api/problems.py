@@ -12,5 +12,7 @@ def handle(error: Exception, context: dict[str, Any]) -> Response | None:
     """The shop's errors with their own status; the rest as the framework has them."""
     if isinstance(error, ShopError):
         problem = {"title": error.title, "detail": error.message, "todo": error.todo}
+        if field := getattr(error, "field", ""):
+            problem["field"] = field
         return Response(problem, status=error.status)
     return exception_handler(error, context)

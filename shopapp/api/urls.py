@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shopapp.api import verdicts, views
+from shopapp.api import sums, verdicts, views
 
 app_name = "api"
 urlpatterns = [
@@ -11,4 +11,6 @@ urlpatterns = [
     path("jobs/<int:pk>/", views.JobView.as_view(), name="job"),
     path("documents/<int:pk>/", views.DocumentView.as_view(), name="document"),
     path("verdict/", verdicts.VerdictView.as_view(), name="verdict"),
+    path("sums/", sums.SumsView.as_view(), name="sums"),
+    path("sums/<slug:name>/", sums.SumView.as_view(), name="sum"),
 ]

@@ -31,6 +31,11 @@ _APART_M = {
 }
 _CFR_410 = "33 CFR 183.410"
 _MOST_MM = 5000
+_SIDES = ("width", "height")
+_HOLE_NOTES = (
+    "Drilling or cutting: know what is behind (tank, hose, wire, core).",
+    "Look behind the dash for steering and hatches before the hole grows.",
+)
 
 Verdict = tuple[str, str]
 
@@ -132,47 +137,40 @@ def check_cutout(
     `unit_*` is the cut-out that the unit asks for, `bezel_*` what its front covers, `plug_mm` the
     room for plugs and bends behind it.
     """
-    given = {
-        "hole_width_mm": hole_width_mm,
-        "hole_height_mm": hole_height_mm,
-        "unit_width_mm": unit_width_mm,
-        "unit_height_mm": unit_height_mm,
-        "bezel_width_mm": bezel_width_mm,
-        "bezel_height_mm": bezel_height_mm,
-        "depth_there_mm": depth_there_mm,
-        "unit_depth_mm": unit_depth_mm,
-        "plug_mm": plug_mm,
-    }
-    read = {name: read_number(name, each, most=_MOST_MM, unit="mm") for name, each in given.items()}
-    for side in ("width", "height"):
-        if read[f"bezel_{side}_mm"] < read[f"unit_{side}_mm"]:
-            refuse(f"bezel_{side}_mm", "The bezel cannot be smaller than the unit's cut-out.")
+    read = _read_hole(
+        {
+            "hole_width_mm": hole_width_mm,
+            "hole_height_mm": hole_height_mm,
+            "unit_width_mm": unit_width_mm,
+            "unit_height_mm": unit_height_mm,
+            "bezel_width_mm": bezel_width_mm,
+            "bezel_height_mm": bezel_height_mm,
+            "depth_there_mm": depth_there_mm,
+            "unit_depth_mm": unit_depth_mm,
+            "plug_mm": plug_mm,
+        }
+    )
     depth = read["depth_there_mm"] - read["unit_depth_mm"] - read["plug_mm"]
-    cut = {side: read[f"unit_{side}_mm"] - read[f"hole_{side}_mm"] for side in ("width", "height")}
-    over = {
-        side: read[f"bezel_{side}_mm"] - read[f"hole_{side}_mm"] for side in ("width", "height")
-    }
+    cut = {side: read[f"unit_{side}_mm"] - read[f"hole_{side}_mm"] for side in _SIDES}
+    over = {side: read[f"bezel_{side}_mm"] - read[f"hole_{side}_mm"] for side in _SIDES}
     verdict, why = _cutout(cut, over, depth)
     return SumResult(
-        values={
-            "verdict": verdict,
-            "why": why,
-            "cut_width_mm": max(cut["width"], 0),
-            "cut_height_mm": max(cut["height"], 0),
-        },
+        values={"verdict": verdict, "why": why}
+        | {f"cut_{side}_mm": max(cut[side], 0) for side in _SIDES},
         formula="cut = unit's cut-out − hole; cover = bezel − hole > 0; depth there ≥ unit + plugs",
         source="common practice, no source; the maker's template decides",
         inputs=read,
-        notes=(
-            "Drilling or cutting: know what is behind (tank, hose, wire, core).",
-            "Look behind the dash for steering and hatches before the hole grows.",
-        ),
-        margin={
-            "depth_mm": depth,
-            "cover_width_mm": over["width"],
-            "cover_height_mm": over["height"],
-        },
+        notes=_HOLE_NOTES,
+        margin={"depth_mm": depth} | {f"cover_{side}_mm": over[side] for side in _SIDES},
     )
+
+
+def _read_hole(given: dict[str, Any]) -> dict[str, float]:
+    read = {name: read_number(name, each, most=_MOST_MM, unit="mm") for name, each in given.items()}
+    for side in _SIDES:
+        if read[f"bezel_{side}_mm"] < read[f"unit_{side}_mm"]:
+            refuse(f"bezel_{side}_mm", "The bezel cannot be smaller than the unit's cut-out.")
+    return read
 
 
 def _ignition(

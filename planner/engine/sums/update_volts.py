@@ -17,6 +17,11 @@ RESTED_ALONE = 12.6
 LOWEST_SHARE = 0.9
 """IEC 60945: a battery supply may fall 10 % under its nominal volts (from memory)."""
 
+_FORMULA = (
+    "rested ≥ 12.2 V with a charger on, ≥ 12.6 V without (× system volts / 12); plug = rested − "
+    "10.75 × amps × round trip ft / circular mils, ≥ 90 % of system volts"
+)
+_SOURCE = f"resting volts: common practice, no source; {words.E11}; 90 %: IEC 60945, from memory"
 _CAUTIONS = (
     "No cranking and no other heavy load while it runs; tape the cut-off. Never break an update "
     "off: a unit may not come back.",
@@ -37,48 +42,42 @@ def find_update_volts(
 ) -> SumResult:
     """Whether the power holds (`holds`: yes, no or unknown), and the volts at the plug under load.
 
-    `rested_volts` is the bank after rest; `load_amps` all that is switched on during the update;
-    `round_trip_ft` the way from the bank to the plug and back; `awg` its conductor.
+    `load_amps` is all that is on during the update, `round_trip_ft` from the bank and back.
     """
     system = read_rating("system_volts", system_volts, SYSTEM_VOLTS, "systems have")
-    rested = read_number("rested_volts", rested_volts, most=system * 1.5, unit="V")
-    kind = read_choice("chemistry", chemistry, CHEMISTRIES)
-    fed = read_choice("charger", charger, CHARGER)
-    load = read_number_or_zero("load_amps", load_amps, most=MOST_AMPS, unit="A")
-    feet = read_number("round_trip_ft", round_trip_ft, most=MOST_FEET, unit="ft")
-    gauge = read_choice("awg", awg, SOLD)
-    lost = OHM_CIRCULAR_MILS_PER_FT * load * feet / SAE_MINIMUM[gauge]
-    plug, lowest = rested - lost, system * LOWEST_SHARE
-    needed = _needed(RESTED_WITH_CHARGER if fed == "yes" else RESTED_ALONE, system)
-    holds, why = _judge(rested, needed, kind, fed, system)
+    read: dict[str, Any] = {
+        "rested_volts": read_number("rested_volts", rested_volts, most=system * 1.5, unit="V"),
+        "system_volts": system,
+        "chemistry": read_choice("chemistry", chemistry, CHEMISTRIES),
+        "charger": read_choice("charger", charger, CHARGER),
+        "load_amps": read_number_or_zero("load_amps", load_amps, most=MOST_AMPS, unit="A"),
+        "round_trip_ft": read_number("round_trip_ft", round_trip_ft, most=MOST_FEET, unit="ft"),
+        "awg": read_choice("awg", awg, SOLD),
+    }
+    values, margin = _weigh(read)
+    return SumResult(
+        values=values,
+        formula=_FORMULA,
+        source=_SOURCE,
+        inputs=read,
+        notes=_CAUTIONS,
+        margin=margin,
+    )
+
+
+def _weigh(read: dict[str, Any]) -> tuple[dict[str, Any], dict[str, float | None]]:
+    rested, system, kind = read["rested_volts"], read["system_volts"], read["chemistry"]
+    run = OHM_CIRCULAR_MILS_PER_FT * read["load_amps"] * read["round_trip_ft"]
+    plug, lowest = rested - run / SAE_MINIMUM[read["awg"]], system * LOWEST_SHARE
+    charging = read["charger"] == "yes"
+    needed = _needed(RESTED_WITH_CHARGER if charging else RESTED_ALONE, system)
+    holds, why = _judge(rested, needed, kind, read["charger"], system)
     if plug < lowest:
         holds, why = "no", f"Under load the plug has {plug:.1f} V; {lowest:.1f} V is the least."
-    return SumResult(
-        values={
-            "holds": holds,
-            "needed_volts": needed if kind == "lead" else None,
-            "plug_volts": plug,
-            "why": why,
-        },
-        formula="rested ≥ 12.2 V with a charger on, ≥ 12.6 V without (× system volts / 12); "
-        "plug = rested − 10.75 × amps × round trip ft / circular mils, ≥ 90 % of system volts",
-        source=f"resting volts: common practice, no source; {words.E11}; 90 %: IEC 60945, "
-        "from memory",
-        inputs={
-            "rested_volts": rested,
-            "system_volts": system,
-            "chemistry": kind,
-            "charger": fed,
-            "load_amps": load,
-            "round_trip_ft": feet,
-            "awg": gauge,
-        },
-        notes=_CAUTIONS,
-        margin={
-            "rested_volts": rested - needed if kind == "lead" else None,
-            "plug_volts": plug - lowest,
-        },
-    )
+    told = needed if kind == "lead" else None
+    values = {"holds": holds, "needed_volts": told, "plug_volts": plug, "why": why}
+    spare = None if told is None else rested - told
+    return values, {"rested_volts": spare, "plug_volts": plug - lowest}
 
 
 def _needed(volts_of_12: float, system: int) -> float:
