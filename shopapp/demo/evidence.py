@@ -1,6 +1,6 @@
 """How the demo's values are known: one survey for each boat, and what came after it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime, time, timedelta
 from random import Random
 
@@ -10,6 +10,7 @@ from shopapp.demo.reading import Catalogue, Plans, save_all
 
 # Beyond this many boats only model and release of units keep their evidence.
 FULL_UP_TO = 2000
+KEPT_BEYOND = ("model", "release")
 SURVEY_DAYS = (12, 30, 55, 75, 140, 260, 520, 800)
 HOWS = ("seen", "bus", "photo", "job", "customer")
 HOW_SHARES = (52, 22, 8, 12, 6)
@@ -22,8 +23,9 @@ def make_evidence(plans: Plans, catalogue: Catalogue, random: Random) -> None:
     full = Boat.objects.of(next(iter(boats.values())).shop_id).count() <= FULL_UP_TO
     rows = []
     for subject in subjects(boats, full=full):
-        boat_id = subject.pk if isinstance(subject, Boat) else subject.boat_id
-        rows += evidence_of(subject, boat_id, surveys[boat_id], catalogue, random)
+        boat_id = boat_of(subject)
+        facts = KINDS[SLOTS[type(subject)]] if full else KEPT_BEYOND
+        rows += evidence_of(subject, facts, surveys[boat_id], catalogue, random)
     save_all(Evidence, rows)
 
 
@@ -49,20 +51,29 @@ def subjects(boats: dict[int, Boat], *, full: bool) -> Iterator[Subject]:
     yield from cables.prefetch_related("ends__unit")
 
 
+def boat_of(subject: Subject) -> int:
+    """The number of the boat that the subject is, or lies aboard of."""
+    return subject.pk if isinstance(subject, Boat) else subject.boat_id
+
+
 def evidence_of(
-    subject: Subject, boat_id: int, surveyed: datetime, catalogue: Catalogue, random: Random
+    subject: Subject,
+    facts: Iterable[str],
+    surveyed: datetime,
+    catalogue: Catalogue,
+    random: Random,
 ) -> Iterator[Evidence]:
     """A row for each known value, all from the survey but for one in five units."""
     slot = SLOTS[type(subject)]
     how = random.choices(HOWS, HOW_SHARES)[0] if slot == "unit" else "seen"
-    for fact in KINDS[slot]:
+    for fact in facts:
         value = value_of(subject, fact)
         if not value or (slot == "location" and fact == "room_note"):
             continue
         if slot == "route":
             how = "seen" if subject.sureness == "high" else "assumed"
         yield Evidence(
-            boat_id=boat_id,
+            boat_id=boat_of(subject),
             fact=fact,
             value=value,
             how=how,

@@ -48,7 +48,7 @@ def make_fleet(*, shop: Shop, catalogue: Catalogue, boats: int, random: Random) 
             boat_row(shop, catalogue, number, plan, customer, random)
             for number, plan, customer in zip(numbers, plans, customers, strict=True)
         ]
-        Boat.objects.bulk_create(rows)
+        save_all(Boat, rows)
         make_owners(rows, catalogue)
         fill_boats(list(zip(rows, plans, strict=True)), catalogue, random)
 
@@ -76,8 +76,8 @@ def make_customers(
         )
         rows[-1].first_phone = phone
         rows[-1].search = search_text(customer=rows[-1], numbers=[phone])
-    Customer.objects.bulk_create(rows)
-    Phone.objects.bulk_create(Phone(customer=row, number=row.first_phone) for row in rows)
+    save_all(Customer, rows)
+    save_all(Phone, (Phone(customer=row, number=row.first_phone) for row in rows))
     return [
         rows[place - 1] if place and random.random() < 0.08 else row
         for place, row in enumerate(rows)
@@ -136,8 +136,8 @@ def boat_row(
 def make_owners(boats: list[Boat], catalogue: Catalogue) -> None:
     """Who owns each boat since when."""
     since = catalogue.today - timedelta(days=800)
-    Ownership.objects.bulk_create(
-        Ownership(boat=boat, customer=boat.customer, since=since) for boat in boats
+    save_all(
+        Ownership, (Ownership(boat=boat, customer=boat.customer, since=since) for boat in boats)
     )
 
 

@@ -7,7 +7,8 @@ from datetime import date
 from itertools import islice
 from typing import Any
 
-from django.db.models import Model
+from django.db import connection
+from django.db.models import JSONField, Model
 
 from shopapp.accounts.models import Shop, User
 from shopapp.boats.models import Boat
@@ -47,9 +48,40 @@ def read_catalogue(*, shop: Shop, by: User, today: date) -> Catalogue:
 
 
 def save_all(kind: type[Model], rows: Iterable[Model]) -> list[Any]:
-    """Write rows in bounded batches; the rows, with their keys."""
+    """Write rows in bounded batches; the rows, with their keys.
+
+    PostgreSQL takes them by COPY, which asks for about half the time of inserts.
+    """
+    save = copy_rows if connection.vendor == "postgresql" else kind.objects.bulk_create
     rows = iter(rows)
     written: list[Any] = []
     while chunk := list(islice(rows, 2000)):
-        written += kind.objects.bulk_create(chunk)
+        written += save(chunk)
     return written
+
+
+def copy_rows(rows: list[Any]) -> list[Any]:
+    """Write fresh rows of one kind by COPY, under keys drawn from the table's own series."""
+    meta = rows[0]._meta
+    table = connection.ops.quote_name(meta.db_table)
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT nextval(pg_get_serial_sequence(%s, %s)) FROM generate_series(1, %s)",
+            [table, meta.pk.column, len(rows)],
+        )
+        for row, (key,) in zip(rows, cursor.fetchall(), strict=True):
+            row.pk = key
+            row._prepare_related_fields_for_save(operation_name="copy")
+        columns = ", ".join(connection.ops.quote_name(f.column) for f in meta.concrete_fields)
+        fields = [(f.attname, isinstance(f, JSONField)) for f in meta.concrete_fields]
+        with cursor.copy(f"COPY {table} ({columns}) FROM STDIN") as copy:
+            for row in rows:
+                copy.write_row([_value(row, name, as_json=as_json) for name, as_json in fields])
+    for row in rows:
+        row._state.adding, row._state.db = False, "default"
+    return rows
+
+
+def _value(row: Model, name: str, *, as_json: bool) -> Any:
+    value = getattr(row, name)
+    return json.dumps(value) if as_json and value is not None else value

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from random import Random
+from typing import Any
 
 from shopapp.accounts.models import Shop, User
 from shopapp.boats.models import Boat, Unit
@@ -59,6 +60,13 @@ NOISE = (
     ("no_sonar", "No sonar picture after winter.", "plug not home"),
     ("other", "Owner could not find the chart card menu.", ""),
 )
+CURES = {
+    "adapter lead: bent pin": "new adapter lead",
+    "shared feed sags under load": "own feed from the bus bar",
+    "loop": "second cable taken off",
+    "fuse": "new fuse, feed measured",
+    "gasket not seated": "gasket seated, unit dried",
+}
 VISIT_STEPS = (
     ("caution", "Batteries and chargers off, shore power off", True),
     ("check", "Find the fault, one change at a time", False),
@@ -77,6 +85,8 @@ class Visit:
     symptom: str = ""
     words: str = ""
     cause: str = ""
+    switch_id: int | None = None
+    networked: int = 0
 
 
 def make_visits(*, shop: Shop, people: dict[str, User], today: date, random: Random) -> None:
@@ -98,9 +108,11 @@ def plan_visits(boats: list[Boat], today: date, random: Random) -> Iterator[Visi
         for trouble in RECURRING:
             there = trouble.model in units and trouble.counterpart in units
             if there and random.random() < trouble.share:
-                yield recurring_visit(boat, units, trouble, a_day(today, random))
+                visit = recurring_visit(boat, units, trouble, a_day(today, random))
+                yield with_network(visit, aboard[boat.pk])
         for _ in range(random.choice((0, 0, 1, 1, 2))):
-            yield noise_visit(boat, aboard[boat.pk], a_day(today, random), random)
+            visit = noise_visit(boat, aboard[boat.pk], a_day(today, random), random)
+            yield with_network(visit, aboard[boat.pk])
 
 
 def a_day(today: date, random: Random) -> date:
@@ -112,6 +124,15 @@ def recurring_visit(boat: Boat, units: dict[str, Unit], trouble: Recurring, day:
     """A visit for a combination known to fail."""
     unit, other = units[trouble.model], units[trouble.counterpart]
     return Visit(boat, day, unit, other.model_id, trouble.symptom, trouble.words, trouble.cause)
+
+
+def with_network(visit: Visit, units: list[Unit]) -> Visit:
+    """The visit with the switch and the number of units on the network."""
+    networked = [unit for unit in units if unit.networked]
+    switches = [unit.model_id for unit in networked if unit.model.kind == "switch"]
+    visit.switch_id = switches[0] if switches else None
+    visit.networked = len(networked) - len(switches)
+    return visit
 
 
 def noise_visit(boat: Boat, units: list[Unit], day: date, random: Random) -> Visit:
@@ -211,6 +232,9 @@ def write_problems(jobs: list[Job], visits: list[Visit], random: Random) -> None
                 model_id=visit.unit.model_id,
                 release_id=visit.unit.release_id,
                 counterpart_id=visit.counterpart_id,
+                switch_id=visit.switch_id,
+                shape=shape_of(visit),
+                networked_units=visit.networked,
                 symptom=visit.symptom,
                 words=visit.words,
                 cause=visit.cause,
@@ -218,8 +242,32 @@ def write_problems(jobs: list[Job], visits: list[Visit], random: Random) -> None
                 noted_by=job.technician,
                 noted_at=job.done_at,
                 solved_at=job.closed_at if visit.cause else None,
+                **outcome(visit, random),
             )
             for job, visit in zip(jobs, visits, strict=True)
             if visit.symptom
         ),
     )
+
+
+def shape_of(visit: Visit) -> str:
+    """The shape of the network as the visit found it."""
+    if visit.switch_id:
+        return Problem.Shape.ONE_SWITCH
+    return Problem.Shape.DIRECT if visit.networked > 1 else Problem.Shape.ALONE
+
+
+def outcome(visit: Visit, random: Random) -> dict[str, Any]:
+    """What cured it, who paid, and what came back of a claim; nothing while no cause is proven."""
+    if not visit.cause:
+        return {}
+    payer = random.choice(("customer", "customer", "shop", "maker"))
+    lost = random.randrange(0, 24000, 500) if payer in {"shop", "maker"} else 0
+    claimed = lost + 12000 if payer == "maker" else 0
+    return {
+        "cure": CURES.get(visit.cause, "put right and tried"),
+        "paid_by": payer,
+        "lost_cents": lost,
+        "claimed_cents": claimed,
+        "recovered_cents": claimed * random.choice((0, 50, 80, 100)) // 100,
+    }

@@ -11,5 +11,6 @@ class FleetConfig(AppConfig):
     name = "shopapp.fleet"
 
     def ready(self) -> None:
-        """Make known problems pickable."""
+        """Make known problems pickable, and counts known to the workers."""
         import_module("shopapp.fleet.picks")
+        import_module("shopapp.fleet.work")

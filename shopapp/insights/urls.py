@@ -7,5 +7,6 @@ from shopapp.insights import views
 app_name = "insights"
 urlpatterns = [
     path("", views.fleet, name="fleet"),
-    path("<int:model>-<int:release>-<int:counterpart>/", views.group, name="group"),
+    path("counts/<int:pk>/", views.making, name="making"),
+    path("<int:model>-<int:release>-<int:counterpart>-<int:switch>/", views.group, name="group"),
 ]

@@ -1,5 +1,6 @@
 """Records of the fleet room."""
 
 from shopapp.fleet.models.known import Gathered, KnownMove, KnownProblem, NotAlike
+from shopapp.fleet.models.tally import Combination, Tally
 
-__all__ = ["Gathered", "KnownMove", "KnownProblem", "NotAlike"]
+__all__ = ["Combination", "Gathered", "KnownMove", "KnownProblem", "NotAlike", "Tally"]

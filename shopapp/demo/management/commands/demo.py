@@ -7,7 +7,7 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
-from django.db import transaction
+from django.db import connection, transaction
 from django.utils import timezone
 
 from shopapp.accounts.models import Shop, User
@@ -66,7 +66,14 @@ class Command(BaseCommand):
             catalogue = read_catalogue(shop=shop, by=people["tobin"], today=today)
             make_fleet(shop=shop, catalogue=catalogue, boats=options["boats"], random=random)
         make_history(shop=shop, people=people, today=today, random=random)
+        self.tidy()
         self.stdout.write(f"{SHOP_NAME}: {options['boats']} boats made.")
+
+    def tidy(self) -> None:
+        """After so many rows PostgreSQL's planner must count anew."""
+        if connection.vendor == "postgresql" and not connection.in_atomic_block:
+            with connection.cursor() as cursor:
+                cursor.execute("VACUUM (ANALYZE)")
 
     def print_logins(self) -> None:
         """The logins, one a line, where the demo's people are there."""
