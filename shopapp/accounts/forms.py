@@ -97,6 +97,12 @@ class ShopForm(DeskModelForm):
         label="Labour per hour", help_text="The planner counts whole cents a minute."
     )
     supplies_cap_cents = CentsField(label="Shop supplies at most")
+    check_over_cents = CentsField(
+        label="A second person looks at totals over",
+        required=False,
+        help_text="Empty: no total asks for a second look.",
+    )
+    labour_cost_cents_per_hour = CentsField(label="An hour of labour costs us", required=False)
     offnet_penalty_cents = CentsField(
         label="A unit left off counts as",
         help_text="Off the network though it was on it: weighed against keeping it on, not billed.",
@@ -112,6 +118,8 @@ class ShopForm(DeskModelForm):
             "name", "address", "phone", "email", "currency", "time_zone",
             "labour_cents_per_hour", "supplies_percent", "supplies_cap_cents",
             "deposit_percent", "quote_valid_days", "quote_terms", "not_included",
+            "check_over_cents", "margin_equipment_percent", "margin_small_percent",
+            "margin_labour_percent", "labour_cost_cents_per_hour",
             "pull_minutes_base", "pull_minutes_per_ft", "drop_in_minutes", "fuse_minutes",
             "slack_ft", "offnet_penalty_cents", "lost_penalty_cents",
         ]  # fmt: skip
@@ -123,6 +131,9 @@ class ShopForm(DeskModelForm):
             "quote_valid_days": "A quote holds for, days",
             "quote_terms": "Terms on every quote",
             "not_included": "Not included, said on every quote",
+            "margin_equipment_percent": "Least margin on equipment, %",
+            "margin_small_percent": "Least margin on small parts, %",
+            "margin_labour_percent": "Least margin on labour, %",
             "pull_minutes_base": "Pull a cable: minutes to begin",
             "pull_minutes_per_ft": "Pull a cable: minutes a foot",
             "drop_in_minutes": "Swap on the same holes: minutes",
@@ -130,6 +141,7 @@ class ShopForm(DeskModelForm):
             "slack_ft": "Slack on each cable, feet",
         }
         help_texts = {
+            "margin_equipment_percent": "Below it a manager passes the quote. Empty: not asked.",
             "supplies_percent": "Ties, heat-shrink, sealant; named cable is never hidden here.",
             "time_zone": "As on a map of zones, for example America/Chicago.",
             "not_included": "One a line: lift, bottom paint, woodwork, fuel, charts.",
@@ -144,6 +156,13 @@ class ShopForm(DeskModelForm):
         (
             "Quotes",
             ["deposit_percent", "quote_valid_days", "quote_terms", "not_included"],
+        ),
+        (
+            "Second look",
+            [
+                "check_over_cents", "margin_equipment_percent", "margin_small_percent",
+                "margin_labour_percent", "labour_cost_cents_per_hour",
+            ],
         ),
         (
             "Planning",

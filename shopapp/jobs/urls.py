@@ -3,6 +3,7 @@
 from django.urls import path
 
 from shopapp.jobs.job_urls import urlpatterns as job_urlpatterns
+from shopapp.jobs.offer_urls import urlpatterns as offer_urlpatterns
 from shopapp.jobs.queue_urls import urlpatterns as queue_urlpatterns
 from shopapp.jobs.views import answers, customer, enquiries, lines, papers, quotes
 
@@ -10,6 +11,7 @@ app_name = "jobs"
 urlpatterns = [
     *job_urlpatterns,
     *queue_urlpatterns,
+    *offer_urlpatterns,
     path("enquiries/", enquiries.enquiries, name="enquiries"),
     path("enquiries/add/", enquiries.enquiry_add, name="enquiry_add"),
     path("enquiries/<int:pk>/", enquiries.enquiry, name="enquiry"),
@@ -33,6 +35,7 @@ urlpatterns = [
     path("quotes/assumptions/<int:pk>/", quotes.assumption_settle, name="assumption_settle"),
     path("q/<str:token>/", customer.customer_quote, name="customer_quote"),
     path("q/<str:token>/accept/", customer.customer_accept, name="customer_accept"),
+    path("q/<str:token>/ask/", customer.customer_ask, name="customer_ask"),
     path("q/<str:token>/decline/", customer.customer_decline, name="customer_decline"),
     path("q/<str:token>/paper/", customer.customer_paper, name="customer_paper"),
     path("papers/<int:pk>/", papers.paper, name="paper"),

@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-from django.core import mail
 from django.test import Client
 from django.urls import reverse
 
@@ -299,41 +298,3 @@ def test_sending_asks_for_the_paper(sent):
 
 def test_a_paper_that_is_not_ready_is_not_there_yet(client, sent):
     assert client.get(url("customer_paper", sent.token)).status_code == 404
-
-
-def test_the_letter_holds_the_link(writer, django_capture_on_commit_callbacks):
-    quote = make_quote(writer)
-    move_quote(quote=quote, after="ready", by=writer)
-
-    with django_capture_on_commit_callbacks(execute=True):
-        letter = send_quote(quote=quote, by=writer, link=LINK, subject_ok=True)
-
-    assert letter.sent
-    assert mail.outbox[0].to == ["odile@example.com"]
-    assert f"https://desk.example/q/{quote.token}/" in mail.outbox[0].body
-
-
-def test_without_an_address_no_letter_goes_out(writer, shop, django_capture_on_commit_callbacks):
-    quote = make_quote(writer, boat=make_boat(shop, email=""))
-    move_quote(quote=quote, after="ready", by=writer)
-
-    with django_capture_on_commit_callbacks(execute=True):
-        letter = send_quote(quote=quote, by=writer, link=LINK, subject_ok=True)
-
-    assert (letter.sent, letter.trouble, mail.outbox) == (False, "", [])
-
-
-def test_a_letter_that_fails_leaves_the_quote_sent_and_says_so(
-    writer, settings, django_capture_on_commit_callbacks
-):
-    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
-    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 1
-    quote = make_quote(writer)
-    move_quote(quote=quote, after="ready", by=writer)
-
-    with django_capture_on_commit_callbacks(execute=True):
-        letter = send_quote(quote=quote, by=writer, link=LINK, subject_ok=True)
-
-    assert letter.trouble
-    assert Quote.objects.get(pk=quote.pk).state == "sent"
-    assert "e-mail to odile@example.com failed" in quote.moves.last().note

@@ -45,6 +45,11 @@ def add_to_archive(archive: ZipFile, document: Document) -> None:
         archive.write(path, paper_name(document))
 
 
+def paper_bytes(document: Document) -> bytes:
+    """The PDF as it lies on the disk; OSError where it is gone."""
+    return _path(document.file).read_bytes()
+
+
 def store(document: Document, body: bytes) -> dict[str, str]:
     """Write the file under a name of this claim's own; the columns `file` and `digest`.
 

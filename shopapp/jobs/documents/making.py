@@ -6,9 +6,10 @@ from shopapp.jobs.documents.common import Facts, code_picture, day_words, local_
 from shopapp.jobs.documents.facts import digest_of, facts_of, subject_of
 from shopapp.jobs.documents.files import discard, discard_leftovers, store
 from shopapp.jobs.documents.pictures import plan_pictures
-from shopapp.jobs.models import Document, Job, Quote
+from shopapp.jobs.models import Document, Job, Letter, Quote
 from shopapp.pdf import print_pdf
 from shopapp.work.runner import advance
+from shopapp.work.services import ring
 
 
 def render(pk: int) -> bool:
@@ -19,6 +20,8 @@ def render(pk: int) -> bool:
     done = advance(rows=Document.objects.all(), pk=pk, make=make_paper, undo=discard)
     if done:
         discard_leftovers(Document.objects.get(pk=pk))
+        for letter in Letter.objects.unfinished().filter(paper=pk):
+            ring("letter", letter.pk)
     return done
 
 

@@ -1,10 +1,11 @@
 """Forms of the customer's own page; every field has its limit."""
 
 from typing import Any
+from uuid import uuid4
 
 from django import forms
 
-from shopapp.jobs.models import Quote, QuoteOption
+from shopapp.jobs.models import Quote, QuoteMessage, QuoteOption
 from shopapp.money import show
 from shopapp.ui.forms import DeskForm
 
@@ -62,3 +63,33 @@ class DeclineForm(DeskForm):
         required=False,
         widget=forms.Textarea({"rows": "3", "maxlength": "1000"}),
     )
+
+
+class QuestionForm(DeskForm):
+    """A question about the quote; `once` makes a second press the same message."""
+
+    name = forms.CharField(
+        label="Your name",
+        max_length=120,
+        widget=forms.TextInput({"autocomplete": "name"}),
+        error_messages={"required": "Write your name."},
+    )
+    text = forms.CharField(
+        label="Your question",
+        max_length=QuoteMessage.TEXT_LIMIT,
+        widget=forms.Textarea({"rows": "3", "maxlength": str(QuoteMessage.TEXT_LIMIT)}),
+        error_messages={"required": "Write what you would like to know."},
+    )
+    once = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+
+
+class ReplyForm(DeskForm):
+    """What the shop answers."""
+
+    text = forms.CharField(
+        label="Your answer, read by the customer",
+        max_length=QuoteMessage.TEXT_LIMIT,
+        widget=forms.Textarea({"rows": "3", "maxlength": str(QuoteMessage.TEXT_LIMIT)}),
+        error_messages={"required": "Write an answer."},
+    )
+    once = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)

@@ -67,6 +67,7 @@ def _of_part(part: Part, facts: dict[str, Any]) -> dict[str, Any]:
         "description": facts["description"] or f"{part.name} ({part.number})"[:200],
         "quantity": facts["quantity"],
         "unit_cents": part.price_cents if facts["price"] is None else facts["price"],
+        "cost_cents": part.cost_cents,
     }
 
 
@@ -77,6 +78,8 @@ def _of_task(task: LabourTask, facts: dict[str, Any]) -> dict[str, Any]:
         "task": task,
         "description": facts["description"] or task.name,
         "minutes": task.typical_minutes * facts["quantity"] if minutes is None else minutes,
+        "low_minutes": task.low_minutes * facts["quantity"] if minutes is None else None,
+        "high_minutes": task.high_minutes * facts["quantity"] if minutes is None else None,
         "unit_cents": facts["price"] or 0,
     }
 

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
 from shopapp.accounts.models import OfShop, Shop
@@ -22,23 +22,22 @@ class LetterQuerySet(LeasedQuerySet, OfShop):
     """Questions and moves of letters."""
 
     def open_now(self, now: datetime) -> Self:
-        """Open ones whose pause is over and whose paper no worker still has to make."""
+        """Open ones whose paper no worker still has to make."""
         # No join: a claim must stay one plain compare-and-set on the letter's own row.
         being_made = Document.objects.unfinished().filter(pk=OuterRef("paper_id"))
-        rested = Q(not_before__isnull=True) | Q(not_before__lte=now)
-        return super().open_now(now).filter(rested).filter(~Exists(being_made))
+        return super().open_now(now).filter(~Exists(being_made))
 
     def give_back(self, pk: int, mark: UUID, reason: str) -> bool:
         """After a fault: rest before the next try, each time longer, for a server that is down."""
         mine = self.filter(pk=pk, row_state=RowState.RUNNING, lease_owner=mark)
         tries = mine.values_list("tries", flat=True).first() or 1
         pause = timedelta(minutes=PAUSE_MINUTES * PAUSE_GROWS ** (tries - 1))
-        mine.update(not_before=timezone.now() + pause)
+        mine.update(wait_until=timezone.now() + pause)
         return super().give_back(pk, mark, reason)
 
     def ask_again(self, pk: int) -> bool:
         """A person's "send again": at once, and handed over anew."""
-        self.filter(pk=pk, row_state=RowState.FAILED).update(not_before=None, handed_at=None)
+        self.filter(pk=pk).exclude(row_state=RowState.READY).update(handed_at=None)
         return super().ask_again(pk)
 
 
@@ -68,7 +67,6 @@ class Letter(LeasedRow):
     )
     paper_digest = models.CharField("SHA-256 of the paper sent", max_length=64, blank=True)
     message_id = models.CharField(max_length=120)
-    not_before = models.DateTimeField(null=True, blank=True, editable=False)
     handed_at = models.DateTimeField(
         null=True, blank=True, editable=False, help_text="When a worker began to hand it over."
     )

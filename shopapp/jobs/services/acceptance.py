@@ -5,14 +5,17 @@ import json
 from typing import Any
 
 from django.db import transaction
+from django.template.loader import render_to_string
 from django.utils import timezone
 
 from shopapp.accounts.models import User
 from shopapp.errors import FactRefused, MoveRefused
-from shopapp.jobs.models import Assumption, Job, Quote, QuoteOption
+from shopapp.jobs.models import Approval, Assumption, Document, Job, Letter, Quote, QuoteOption
+from shopapp.jobs.services.letters import site_link, write_letter
 from shopapp.jobs.services.moves import move_quote
 from shopapp.jobs.services.opening import open_job
 from shopapp.jobs.services.quotes import today_of
+from shopapp.work.models import RowState
 
 NAME_LIMIT = 120
 NOTE_LIMIT = 2000
@@ -27,6 +30,7 @@ def accept_quote(
     address: str | None,
     by: User | None = None,
     note: str = "",
+    browser: str = "",
 ) -> Job:
     """Accept one offered option of a sent quote: one job, one reservation, two papers asked for.
 
@@ -40,14 +44,55 @@ def accept_quote(
     _check_offered(quote, option)
     _check_still_right(quote, option)
     _check_name(name)
+    agreed = agreed_text(quote=quote, option=option)
     said = {
         "accepted_option": option,
-        "accepted_digest": digest_of(quote=quote, option=option),
+        "accepted_digest": _sha256(agreed),
         **_answer(name, address, note),
     }
     words = f"Accepted: {option.title}. {note}"
     move_quote(quote=quote, after="approved", by=by, by_name=name, note=words, facts=said)
+    _keep_proof(quote, agreed, by=by, browser=browser)
     return open_job(quote=quote, option=option, by=by)
+
+
+def _keep_proof(quote: Quote, agreed: str, *, by: User | None, browser: str) -> None:
+    """Keep the yes with what was shown, and send the customer a confirmation."""
+    paper = (
+        Document.objects.filter(quote=quote, kind="quote", row_state=RowState.READY)
+        .order_by("-version")
+        .first()
+    )
+    approval = Approval.objects.create(
+        quote=quote,
+        option=quote.accepted_option,
+        name=quote.answered_by,
+        way=Approval.Way.DESK if by else Approval.Way.PAGE,
+        by=by,
+        at=quote.answered_at,
+        address=quote.answered_from,
+        browser=browser[:200],
+        agreed=agreed,
+        agreed_digest=quote.accepted_digest,
+        paper=paper,
+        paper_digest=paper.digest if paper else "",
+    )
+    _confirm(quote, approval)
+
+
+def _confirm(quote: Quote, approval: Approval) -> None:
+    link = site_link("jobs:customer_quote", quote.token)
+    facts = {"quote": quote, "approval": approval, "shop": quote.shop, "link": link}
+    write_letter(
+        shop=quote.shop,
+        quote=quote,
+        about=Letter.About.ACCEPTED,
+        once=f"quote-{quote.pk}-accepted",
+        to=quote.customer.email,
+        subject=f"{quote.shop.name}: quote {quote} is accepted",
+        body=render_to_string("jobs/accepted_letter.txt", facts),
+        paper=approval.paper,
+    )
 
 
 @transaction.atomic
@@ -109,8 +154,8 @@ def _check_name(name: str) -> None:
         raise FactRefused("Write the name of who answers.", field="name")
 
 
-def digest_of(*, quote: Quote, option: QuoteOption) -> str:
-    """SHA-256 of all that is agreed: option, plan, lines, assumptions, terms, taxes."""
+def agreed_text(*, quote: Quote, option: QuoteOption) -> str:
+    """All that is agreed as canonical JSON: option, plan, lines, assumptions, terms, taxes."""
     agreed = {
         "quote": str(quote),
         "option": [option.title, option.sentence, option.plan],
@@ -123,7 +168,10 @@ def digest_of(*, quote: Quote, option: QuoteOption) -> str:
         "terms": [quote.cover, quote.not_included, quote.terms, quote.currency],
         "rates": [quote.taxes, quote.labour_cents_per_hour, quote.deposit_percent],
     }
-    text = json.dumps(agreed, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+    return json.dumps(agreed, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+
+
+def _sha256(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
@@ -145,4 +193,6 @@ def _line(row: Any) -> list[Any]:
 def still_as_agreed(quote: Quote) -> bool:
     """Whether an accepted quote still reads as it did when it was accepted."""
     option = quote.accepted_option
-    return option is not None and digest_of(quote=quote, option=option) == quote.accepted_digest
+    return option is not None and (
+        _sha256(agreed_text(quote=quote, option=option)) == quote.accepted_digest
+    )

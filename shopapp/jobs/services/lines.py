@@ -12,8 +12,8 @@ from shopapp.catalog.models import EquipmentModel, LabourTask, Part
 from shopapp.errors import FactRefused
 from shopapp.jobs.models import Quote, QuoteLine, QuoteOption
 from shopapp.jobs.services.editing import claim_edit
-from shopapp.jobs.services.planned import bought_of, work_of
-from shopapp.jobs.services.totals import Line, Rates, Tax, Totals, add_up
+from shopapp.jobs.services.planned import bought_of, spread_of, work_of
+from shopapp.jobs.services.totals import Line, Rates, Tax, Totals, add_up, labour_band
 from shopapp.jobs.services.wording import Names, names_of, work_words
 
 Kinds = QuoteLine.LineKind
@@ -77,16 +77,20 @@ def _goods(case: JsonDict, plan: JsonDict, shelf: Shelf, names: Names) -> Iterat
             description=(name if name == number else f"{name} ({number})")[:200],
             quantity=item.count,
             unit_cents=item.price_cents,
+            cost_cents=part.cost_cents if part else None,
             why=item.why,
         )
 
 
 def _labour(quote: Quote, case: JsonDict, plan: JsonDict, names: Names) -> Iterator[QuoteLine]:
     for item in work_of(case, plan):
+        low, high = spread_of(item)
         yield QuoteLine(
             kind=Kinds.LABOUR,
             description=work_words(item, names),
             minutes=item.minutes,
+            low_minutes=low,
+            high_minutes=high,
             unit_cents=quote.labour_cents_per_hour,
         )
 
@@ -100,6 +104,8 @@ def _standard(quote: Quote, shelf: Shelf, codes: tuple[str, ...]) -> Iterator[Qu
                 task=task,
                 description=task.name,
                 minutes=task.typical_minutes,
+                low_minutes=task.low_minutes,
+                high_minutes=task.high_minutes,
                 unit_cents=quote.labour_cents_per_hour,
                 why="once a visit",
             )
@@ -134,7 +140,14 @@ def priced(row: QuoteLine) -> Line:
         unit_cents=row.unit_cents,
         discount_percent=row.discount_percent,
         computed=row.kind == Kinds.SUPPLIES and row.from_plan,
+        low_minutes=row.low_minutes,
+        high_minutes=row.high_minutes,
     )
+
+
+def band_of(rows: list[QuoteLine]) -> tuple[int, int]:
+    """The likely least and most minutes of an option's labour."""
+    return labour_band([priced(row) for row in rows if not row.left_out])
 
 
 def totals_of(*, quote: Quote, rows: list[QuoteLine]) -> Totals:
@@ -205,6 +218,9 @@ def change_line(*, line: QuoteLine, seen: int, facts: JsonDict) -> None:
     claim_edit(quote=option.quote, seen=seen)
     if priced(line).computed and facts.get("unit_cents", line.unit_cents) != line.unit_cents:
         line.from_plan = False
+    if facts.get("minutes", line.minutes) != line.minutes:
+        # Minutes set by hand are a person's own guess: the table's range speaks of them no more.
+        line.low_minutes = line.high_minutes = None
     for name, value in facts.items():
         setattr(line, name, value)
     line.save()

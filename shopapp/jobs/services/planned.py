@@ -39,6 +39,24 @@ class Work:
     detail: str = ""
 
 
+# Low and high in per cent of the typical minutes: common practice, no source; a shop's own times
+# replace them through the labour table.
+SPREAD = {
+    "fit": (50, 167),
+    "remove": (57, 171),
+    "swap": (67, 200),
+    "fuse": (67, 200),
+    "pull": (60, 200),
+    "update": (60, 180),
+}
+
+
+def spread_of(item: Work) -> tuple[int, int]:
+    """The low and high minutes of a piece of labour around its typical ones."""
+    low, high = SPREAD[item.verb]
+    return item.minutes * low // 100, -(-item.minutes * high // 100)
+
+
 def bought_of(case: JsonDict, plan: JsonDict) -> list[Bought]:
     """The parts of the plan: equipment first, each with its price in the case and its reason."""
     prices = _prices(case)

@@ -1,12 +1,7 @@
 """Send a quote: a link that cannot be guessed, the paper, an e-mail; and let it run out."""
 
-import logging
 import secrets
-from dataclasses import dataclass
-from functools import partial
-from smtplib import SMTPException
 
-from django.core.mail import EmailMessage
 from django.db import transaction
 from django.http import Http404
 from django.template.loader import render_to_string
@@ -14,44 +9,34 @@ from django.utils import timezone
 
 from shopapp.accounts.models import Shop, User
 from shopapp.errors import FactRefused, LinkGone, MoveRefused, StaleRecord
-from shopapp.jobs.models import Assumption, Document, Move, Quote
+from shopapp.jobs.models import Assumption, Document, Letter, Quote
+from shopapp.jobs.services.letters import write_letter
 from shopapp.jobs.services.moves import move_quote
 from shopapp.jobs.services.papers import request_document
 from shopapp.jobs.services.quotes import today_of, undecided
+from shopapp.jobs.services.second_look import check_looked_at
 
-log = logging.getLogger(__name__)
 TOKEN_BYTES = 32
 
 
-@dataclass
-class Letter:
-    """What became of the e-mail: `sent`, or the reason in `trouble`; neither without an address."""
-
-    to: str
-    sent: bool = False
-    trouble: str = ""
-
-
 @transaction.atomic
-def send_quote(*, quote: Quote, by: User, link: str, subject_ok: bool = False) -> Letter:
-    """Send a ready quote: token, paper, and after the commit an e-mail where there is an address.
+def send_quote(*, quote: Quote, by: User, link: str, subject_ok: bool = False) -> Letter | None:
+    """Send a ready quote: token, paper, and a letter to be sent where there is an address.
 
     `link` is the whole address of the customer's page with `{token}` in it.
     `subject_ok` says that it may go out subject to confirmation while deciding
-    assumptions are open. The e-mail's fate is in the `Letter` once the commit is
-    done; its failure takes nothing back.
+    assumptions are open. The letter waits for the paper; its failure takes nothing back.
     """
     _check_offers_something(quote)
     _check_nothing_wrong(quote)
     _check_day(quote)
     _check_decided(quote, subject_ok)
+    check_looked_at(quote)
     token = secrets.token_urlsafe(TOKEN_BYTES)
     facts = {"token": token, "sent_at": timezone.now()}
     move_quote(quote=quote, after="sent", by=by, facts=facts)
-    request_document(kind=Document.DocumentKind.QUOTE, by=by, quote=quote)
-    letter = Letter(to=quote.customer.email)
-    transaction.on_commit(partial(_post, quote, link.replace("{token}", token), letter))
-    return letter
+    paper = request_document(kind=Document.DocumentKind.QUOTE, by=by, quote=quote)
+    return _letter(quote, paper, link.replace("{token}", token), by)
 
 
 def _check_offers_something(quote: Quote) -> None:
@@ -86,30 +71,19 @@ def _check_decided(quote: Quote, subject_ok: bool) -> None:
         )
 
 
-def _post(quote: Quote, link: str, letter: Letter) -> None:
-    """After the commit: the letter itself; trouble is kept on record, not raised."""
-    if not letter.to:
-        return
-    shop = quote.shop
-    body = render_to_string(
-        "jobs/customer_letter.txt", {"quote": quote, "shop": shop, "link": link}
+def _letter(quote: Quote, paper: Document, link: str, by: User) -> Letter | None:
+    facts = {"quote": quote, "shop": quote.shop, "link": link}
+    return write_letter(
+        shop=quote.shop,
+        quote=quote,
+        about=Letter.About.QUOTE,
+        once=f"quote-{quote.pk}-sent",
+        to=quote.customer.email,
+        subject=f"{quote.shop.name}: quote {quote} for {quote.boat}",
+        body=render_to_string("jobs/customer_letter.txt", facts),
+        paper=paper,
+        by=by,
     )
-    message = EmailMessage(
-        subject=f"{shop.name}: quote {quote} for {quote.boat}",
-        body=body,
-        to=[letter.to],
-        reply_to=[shop.email] if shop.email else None,
-    )
-    try:
-        message.send()
-    except (OSError, SMTPException) as error:
-        # The quote is sent all the same: the link can be given by phone or text message.
-        log.warning("letter of quote %s failed: %s", quote.pk, error)
-        letter.trouble = str(error)[:200] or type(error).__name__
-        note = f"The e-mail to {letter.to} failed: {letter.trouble}"
-        Move.objects.create(quote=quote, before="sent", after="sent", note=note[:300])
-    else:
-        letter.sent = True
 
 
 def quote_behind(token: str) -> Quote:

@@ -5,17 +5,21 @@ from functools import wraps
 
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from shopapp.errors import FactRefused, LinkGone, MoveRefused
 from shopapp.jobs.documents.files import open_paper
-from shopapp.jobs.forms.customer import AcceptForm, DeclineForm
+from shopapp.jobs.forms.customer import AcceptForm, DeclineForm, QuestionForm
 from shopapp.jobs.models import Document, Quote
 from shopapp.jobs.quote_pages import customer_options
 from shopapp.jobs.services.acceptance import accept_quote, decline_quote
+from shopapp.jobs.services.deposits import money_of
 from shopapp.jobs.services.quotes import undecided
 from shopapp.jobs.services.sending import quote_behind
+from shopapp.jobs.services.talk import ask_question
+from shopapp.jobs.views import throttle
 from shopapp.roles import open_to_all
 from shopapp.work.models import RowState
 
@@ -28,8 +32,13 @@ def behind_token(page: Page) -> Callable[[HttpRequest, str], HttpResponse]:
 
     @wraps(page)
     def found(request: HttpRequest, token: str) -> HttpResponse:
+        if throttle.is_tired(request):
+            return render(request, "jobs/customer_tired.html", status=429)
         try:
             quote = quote_behind(token)
+        except Http404:
+            throttle.note_miss(request)
+            raise
         except LinkGone as error:
             return render(request, "jobs/customer_gone.html", {"error": error}, status=410)
         answer = page(request, quote)
@@ -55,17 +64,41 @@ def _offer(request: HttpRequest, quote: Quote, status: int = 200, **forms: objec
         "undecided": undecided(quote),
         "accept_form": AcceptForm(quote=quote),
         "decline_form": DeclineForm(),
+        **_talk(quote),
         **customer_options(quote),
         **forms,
     }
     return render(request, "jobs/customer_quote.html", facts, status=status)
 
 
-def _answered(request: HttpRequest, quote: Quote, *, again: bool = False) -> HttpResponse:
-    facts = {"quote": quote, "shop": quote.shop, "paper": _paper(quote), "again": again}
+def _answered(
+    request: HttpRequest,
+    quote: Quote,
+    status: int = 200,
+    *,
+    again: bool = False,
+    **forms: object,
+) -> HttpResponse:
+    facts = {
+        "quote": quote,
+        "shop": quote.shop,
+        "paper": _paper(quote),
+        "again": again,
+        **_talk(quote),
+        **forms,
+    }
     if quote.accepted_option is not None:
         facts |= customer_options(quote, only=quote.accepted_option)
-    return render(request, "jobs/customer_answered.html", facts, status=409 if again else 200)
+        facts |= {"money": money_of(quote), "approval": getattr(quote, "approval", None)}
+    code = 409 if again else status
+    return render(request, "jobs/customer_answered.html", facts, status=code)
+
+
+def _talk(quote: Quote) -> dict[str, object]:
+    asked = list(quote.messages.all())
+    last = next((one.name for one in reversed(asked) if not one.from_shop), "")
+    form = QuestionForm(initial={"name": last or quote.customer.name})
+    return {"talk": asked, "question_form": form}
 
 
 @behind_token
@@ -86,7 +119,10 @@ def customer_accept(request: HttpRequest, quote: Quote) -> HttpResponse:
         return _offer(request, quote, 422, accept_form=form)
     said = {"option": form.cleaned_data["option"], "name": form.cleaned_data["name"]}
     return _answer(
-        request, quote, form, lambda: accept_quote(quote=quote, **said, **_from(request))
+        request,
+        quote,
+        form,
+        lambda: accept_quote(quote=quote, **said, **_from(request), browser=_browser(request)),
     )
 
 
@@ -106,7 +142,11 @@ def customer_decline(request: HttpRequest, quote: Quote) -> HttpResponse:
 
 
 def _from(request: HttpRequest) -> dict[str, str | None]:
-    return {"address": request.META.get("REMOTE_ADDR")}
+    return {"address": throttle.address_of(request) or None}
+
+
+def _browser(request: HttpRequest) -> str:
+    return request.META.get("HTTP_USER_AGENT", "")
 
 
 def _answer(
@@ -130,6 +170,22 @@ def _refused(request: HttpRequest, token: str, error: MoveRefused) -> HttpRespon
     if now.state in ANSWERED:
         return _answered(request, now, again=True)
     raise error
+
+
+@behind_token
+@require_POST
+def customer_ask(request: HttpRequest, quote: Quote) -> HttpResponse:
+    """Ask the shop something; the answer stands on this page."""
+    form = QuestionForm(request.POST)
+    page = _answered if quote.state in ANSWERED else _offer
+    if not form.is_valid():
+        return page(request, quote, 422, question_form=form)
+    try:
+        ask_question(quote=quote, **form.cleaned_data)
+    except (FactRefused, MoveRefused) as error:
+        form.add_error(None, f"{error.message} {error.todo}".strip())
+        return page(request, quote, error.status, question_form=form)
+    return redirect(f"{reverse('jobs:customer_quote', args=[quote.token])}#talk")
 
 
 @behind_token

@@ -13,20 +13,26 @@ from planner.services import start_plan
 from shopapp.accounts.access import get_for
 from shopapp.jobs import quote_pages
 from shopapp.jobs.documents.common import site_address
+from shopapp.jobs.forms.customer import ReplyForm
 from shopapp.jobs.forms.lines import AddLineForm
 from shopapp.jobs.forms.quotes import AssumptionForm, OptionForm, SendForm, WordsForm
 from shopapp.jobs.forms.saving import saved
-from shopapp.jobs.models import Assumption, Enquiry, Quote, QuoteOption
+from shopapp.jobs.models import Assumption, Enquiry, Letter, Quote, QuoteOption
 from shopapp.jobs.queries import papers_of
 from shopapp.jobs.services import quotes as service
 from shopapp.jobs.services.acceptance import still_as_agreed
+from shopapp.jobs.services.deposits import money_of
 from shopapp.jobs.services.moves import move_quote
-from shopapp.jobs.services.sending import Letter, expire_if_over, send_quote
+from shopapp.jobs.services.second_look import Look, hand_in, look_of, margins_of
+from shopapp.jobs.services.sending import expire_if_over, send_quote
 from shopapp.roles import needs
 from shopapp.ui.lists import list_page
 
 read_or_send = require_http_methods(["GET", "HEAD", "POST"])
-WHOLE = ("shop", "boat", "customer", "run", "enquiry", "made_by", "accepted_option", "replaces")
+WHOLE = (
+    "shop", "boat", "customer", "run", "enquiry", "made_by", "accepted_option", "replaces",
+    "approval__paper",
+)  # fmt: skip
 
 
 @needs("quotes.see")
@@ -53,12 +59,13 @@ def quote(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _quote_facts(request: HttpRequest, row: Quote) -> dict[str, object]:
-    options = list(row.options.all())
+    options = list(row.options.prefetch_related("lines"))
     assumptions = list(row.assumptions.select_related("settled_by"))
     chosen = quote_pages.chosen_option(options, request.GET.get("option", ""), row)
     sheet = quote_pages.sheet_of(row, options, assumptions)
     quote_pages.add_marks(options)
     column = sheet.columns[options.index(chosen)]
+    look = look_of(row, options) if row.is_open else Look([], None)
     return {
         "quote": row,
         "options": options,
@@ -71,13 +78,31 @@ def _quote_facts(request: HttpRequest, row: Quote) -> dict[str, object]:
         "assumption_states": Assumption.State.choices,
         "undecided": service.undecided_of(options, assumptions),
         "papers": papers_of(quote=row),
+        **_talk_facts(row),
+        "approval": getattr(row, "approval", None),
+        "money": money_of(row) if row.state == Quote.State.APPROVED else None,
+        "letters": row.letters.select_related("by"),
         "moves": row.moves.select_related("by"),
         "job": getattr(row, "job", None),
         "newer": getattr(row, "replaced_by", None),
         "add_form": AddLineForm(request=request),
         "send_form": SendForm(),
         "link": request.build_absolute_uri(_link(row.token)) if row.token else "",
+        "look": look,
+        "had_a_hand": look.is_asked and hand_in(row, request.user),
+        "margins": margins_of(shop=row.shop, lines=list(chosen.lines.all())),
         "as_agreed": row.state != Quote.State.APPROVED or still_as_agreed(row),
+    }
+
+
+def _talk_facts(row: Quote) -> dict[str, object]:
+    talk = list(row.messages.all())
+    last = talk[-1] if talk else None
+    return {
+        "talk": talk,
+        "talk_last": last,
+        "talk_answered": last is None or last.from_shop,
+        "reply_form": ReplyForm(),
     }
 
 
@@ -167,17 +192,14 @@ def quote_send(request: HttpRequest, pk: int) -> HttpResponse:
         link=site_address(_link("{token}")).replace("%7Btoken%7D", "{token}"),
         subject_ok=form.cleaned_data["subject_ok"],
     )
-    messages.add_message(request, *_letter_words(letter))
+    messages.success(request, _letter_words(letter))
     return redirect("jobs:quote", pk=pk)
 
 
-def _letter_words(letter: Letter) -> tuple[int, str]:
-    if letter.trouble:
-        words = f"The quote is sent, but the e-mail failed: {letter.trouble}. Give the link below."
-        return messages.WARNING, words
-    if letter.to:
-        return messages.SUCCESS, f"The quote is sent to {letter.to}."
-    return messages.SUCCESS, "The quote is open: give the customer the link below."
+def _letter_words(letter: Letter | None) -> str:
+    if letter is None:
+        return "The quote is open: give the customer the link below."
+    return f"The quote is sent: the letter to {letter.to} goes out with the PDF, see Letters."
 
 
 @needs("quotes.edit")

@@ -3,6 +3,7 @@
 from django.core.management.base import BaseCommand, CommandParser
 from django.utils import timezone
 
+from shopapp.work.chores import Clock
 from shopapp.work.loop import Loop
 from shopapp.work.runner import open_rows, run_open
 
@@ -17,7 +18,9 @@ class Command(BaseCommand):
         parser.add_argument("--idle-seconds", type=float, default=0.3, help="rest between looks")
 
     def handle(self, *, once: bool, idle_seconds: float, **_options: object) -> None:
+        clock = Clock()
         if once:
+            clock.run_due()
             # A row that fails is open again until its tries are used up, so this ends.
             while open_rows(timezone.now()):
                 run_open()
@@ -26,5 +29,5 @@ class Command(BaseCommand):
         loop.listen()
         self.stdout.write("worker: ready")
         self.stdout.flush()
-        loop.run(lambda: run_open(stopped=loop.stopped))
+        loop.run(lambda: run_open(stopped=loop.stopped) + clock.run_due())
         self.stdout.write("worker: ended")
