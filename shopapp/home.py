@@ -112,8 +112,8 @@ def _problem_row(problem: Problem) -> Row:
 
 
 def _paper_row(paper: Document) -> Row:
-    owner = paper.job or paper.quote
-    page = "jobs:job" if paper.job_id else "jobs:quote"
+    owner = paper.subject
+    page = f"jobs:{type(owner).__name__.lower()}"
     return Row(_url(page, owner.pk), f"{paper.get_kind_display()} of {owner}", paper.reason[:120])
 
 
@@ -192,7 +192,11 @@ def _for_manager(user: User) -> list[Waiting]:
     shop = user.shop
     week = timezone.now() - timedelta(days=7)
     problems = Problem.objects.of(shop).filter(noted_at__gte=week).select_related("boat", "model")
-    papers = Document.objects.of(shop).filter(row_state="failed").select_related("job", "quote")
+    papers = (
+        Document.objects.of(shop)
+        .filter(row_state="failed")
+        .select_related("job", "quote", "survey")
+    )
     return [
         _heap("Held jobs", _jobs(shop).filter(state="held"), _held_row, "No job is held.",
               _url("jobs:jobs", query="?state=held")),

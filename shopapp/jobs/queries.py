@@ -2,16 +2,21 @@
 
 from dataclasses import dataclass
 
-from shopapp.jobs.models import Document, Job, Quote
+from shopapp.jobs.models import Document, Job, Quote, Survey
 from shopapp.work.models import RowState
 
 PAPERS_OF_JOB = (Document.DocumentKind.WORK_ORDER, Document.DocumentKind.PICK_LIST)
 PAPERS_OF_QUOTE = (Document.DocumentKind.QUOTE,)
+PAPERS_OF = {
+    "quote": PAPERS_OF_QUOTE,
+    "survey": (Document.DocumentKind.SURVEY,),
+    "job": PAPERS_OF_JOB,
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """One kind of paper of a quote or a job: its newest row, and the ready ones before."""
+    """One kind of paper of a quote, survey or job: its newest row, and the ready ones before."""
 
     kind: str
     label: str
@@ -39,21 +44,22 @@ class Paper:
 UNFINISHED = {RowState.REQUESTED, RowState.RUNNING}
 
 
-def papers_of(*, quote: Quote | None = None, job: Job | None = None) -> list[Paper]:
-    """Every kind of paper of a quote or a job, made or not; one query."""
-    rows = list(Document.objects.filter(quote=quote, job=job).order_by("-version"))
-    kinds = PAPERS_OF_JOB if quote is None else PAPERS_OF_QUOTE
-    of, pk = ("job", job.pk) if quote is None else ("quote", quote.pk)
-    return [_paper(kind, [row for row in rows if row.kind == kind], of, pk) for kind in kinds]
+def papers_of(**of: Quote | Survey | Job) -> list[Paper]:
+    """Every kind of paper of a quote, a survey or a job, made or not; one query."""
+    ((name, subject),) = of.items()
+    rows = list(Document.objects.filter(**of).order_by("-version"))
+    return [
+        _paper(kind, [row for row in rows if row.kind == kind], name, subject.pk)
+        for kind in PAPERS_OF[name]
+    ]
 
 
 def paper_of(document: Document) -> Paper:
     """The paper that this row is a version of; one query."""
-    rows = Document.objects.filter(
-        quote_id=document.quote_id, job_id=document.job_id, kind=document.kind
-    ).order_by("-version")
-    of = "job" if document.quote_id is None else "quote"
-    return _paper(document.kind, list(rows), of, document.job_id or document.quote_id)
+    name = next(one for one in PAPERS_OF if getattr(document, f"{one}_id"))
+    pk = getattr(document, f"{name}_id")
+    rows = Document.objects.filter(kind=document.kind, **{f"{name}_id": pk}).order_by("-version")
+    return _paper(document.kind, list(rows), name, pk)
 
 
 def _paper(kind: str, rows: list[Document], of: str, of_pk: int) -> Paper:

@@ -4,12 +4,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from django.db.models import Min, Q, QuerySet
+from django.db.models import Exists, Min, OuterRef, Q, QuerySet
 from django.utils.safestring import SafeString, mark_safe
 
 from planner.picture import plan_picture, plan_rows
 from planner.sheet import MoneyRow, OptionColumn, Sheet, option_columns, options_sheet
 from shopapp.accounts.models import Shop
+from shopapp.boats.models import Evidence
+from shopapp.boats.services.evidence import label_of
 from shopapp.jobs.models import Assumption, Quote, QuoteLine, QuoteOption
 from shopapp.jobs.services.lines import totals_of
 from shopapp.jobs.services.totals import Totals
@@ -54,6 +56,12 @@ class OptionPage:
 def quotes_listed(*, shop: Shop, words: str, state: str) -> QuerySet[Quote]:
     """The quotes of a list, newest first, each with the lowest total offered."""
     rows = Quote.objects.of(shop).select_related("shop", "boat", "customer", "accepted_option")
+    learnt = Evidence.objects.filter(
+        boat=OuterRef("boat"),
+        noted_at__gt=OuterRef("run__requested_at"),
+        standing__in=[Evidence.Standing.HOLDS, Evidence.Standing.DISPUTED],
+    )
+    rows = rows.annotate(record_learnt=Exists(learnt))
     rows = rows.filter(state=state) if state in TONES else rows.exclude(state="replaced")
     for word in words.split():
         rows = rows.filter(
@@ -144,6 +152,31 @@ def _grouped(lines: list[QuoteLine]) -> Iterator[tuple[str, list[QuoteLine]]]:
         found = [line for line in lines if line.kind in kinds]
         if found:
             yield label, found
+
+
+NOTED_SHOWN = 6
+MAY_PLAN_AGAIN = (*Quote.OPEN_STATES, "sent")
+
+
+def noted_since(quote: Quote) -> list[Evidence]:
+    """What the boat's record learnt after the quote was planned; at most six, newest first."""
+    if quote.state not in MAY_PLAN_AGAIN or quote.boat.facts_changed_at <= quote.run.requested_at:
+        return []
+    rows = quote.boat.evidence.filter(noted_at__gt=quote.run.requested_at)
+    rows = rows.filter(standing__in=[Evidence.Standing.HOLDS, Evidence.Standing.DISPUTED])
+    rows = rows.select_related("by", "unit", "bank", "location", "route__a", "route__b", "cable")
+    found = list(rows.order_by("-noted_at", "-pk")[:NOTED_SHOWN])
+    for row in found:
+        row.words = _noted_words(row)
+    return found
+
+
+def _noted_words(row: Evidence) -> str:
+    about = row.unit or row.bank or row.location or row.cable
+    name = getattr(about, "name", None) or getattr(about, "label", None)
+    if row.route:
+        name = f"{row.route.a.name} to {row.route.b.name}"
+    return f"{f'{name}: ' if name else ''}{label_of(row)} {row.value or 'not known'}"
 
 
 def chosen_option(options: list[QuoteOption], asked: str, quote: Quote) -> QuoteOption:

@@ -2,34 +2,48 @@
 
 import hashlib
 import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
 
 from shopapp.jobs.documents.common import Facts
 from shopapp.jobs.documents.job_sheet import job_for_paper, work_order_facts
 from shopapp.jobs.documents.offer_sheet import quote_facts, quote_for_paper
 from shopapp.jobs.documents.pick_sheet import pick_job_for_paper, pick_list_facts
-from shopapp.jobs.models import Document, Job, Quote
+from shopapp.jobs.documents.visit_sheet import survey_facts, survey_for_paper
+from shopapp.jobs.models import Document, Job, Quote, Survey
 from shopapp.work.models import RowState
 
 Kinds = Document.DocumentKind
+Subject = Quote | Survey | Job
 
 
-def subject_of(document: Document) -> Job | Quote:
-    """The quote or job with all that this kind of paper shows; a fixed number of queries."""
-    if document.kind == Kinds.QUOTE:
-        return quote_for_paper(document.quote_id)
-    if document.kind == Kinds.PICK_LIST:
-        return pick_job_for_paper(document.job_id)
-    return job_for_paper(document.job_id)
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """How a kind of paper is filled: what it is of, how that is fetched, what it shows."""
+
+    of: str
+    fetch: Callable[[int], Subject]
+    facts: Callable[[Any], Facts]
 
 
-def facts_of(kind: str, subject: Job | Quote) -> Facts:
+SHEETS = {
+    Kinds.QUOTE: Sheet("quote", quote_for_paper, quote_facts),
+    Kinds.SURVEY: Sheet("survey", survey_for_paper, survey_facts),
+    Kinds.PICK_LIST: Sheet("job", pick_job_for_paper, pick_list_facts),
+    Kinds.WORK_ORDER: Sheet("job", job_for_paper, work_order_facts),
+}
+
+
+def subject_of(document: Document) -> Subject:
+    """What it is a paper of, with all that this kind of paper shows; a fixed number of queries."""
+    sheet = SHEETS[Kinds(document.kind)]
+    return sheet.fetch(getattr(document, f"{sheet.of}_id"))
+
+
+def facts_of(kind: str, subject: Subject) -> Facts:
     """What the paper says, as plain data; the same records give equal facts."""
-    sheets = {
-        Kinds.QUOTE: quote_facts,
-        Kinds.PICK_LIST: pick_list_facts,
-        Kinds.WORK_ORDER: work_order_facts,
-    }
-    return sheets[Kinds(kind)](subject)
+    return SHEETS[Kinds(kind)].facts(subject)
 
 
 def digest_of(facts: Facts) -> str:

@@ -1,17 +1,18 @@
 """The before-and-after drawings of a paper, as inline SVG."""
 
 from planner.picture import plan_picture
-from shopapp.jobs.models import Document, Job, Quote
+from shopapp.jobs.models import Document, Job, Quote, Survey
 
 WIDTH_PX = 1120
+WITHOUT_PICTURE = {Document.DocumentKind.PICK_LIST, Document.DocumentKind.SURVEY}
 
 
-def plan_pictures(kind: str, subject: Job | Quote) -> dict[int, str]:
+def plan_pictures(kind: str, subject: Job | Quote | Survey) -> dict[int, str]:
     """A job's drawing under its own pk, a quote's under each offered option's pk.
 
-    None for a pick list, and none where no plan was kept.
+    None for a pick list or a survey sheet, and none where no plan was kept.
     """
-    if kind == Document.DocumentKind.PICK_LIST:
+    if kind in WITHOUT_PICTURE:
         return {}
     if isinstance(subject, Job):
         plans = {subject.pk: (subject.case, subject.plan)}

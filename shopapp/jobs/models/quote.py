@@ -165,6 +165,11 @@ class Quote(models.Model):
         """Whether it may still be changed."""
         return self.state in self.OPEN_STATES
 
+    @property
+    def may_plan_again(self) -> bool:
+        """Whether planning it again makes its next revision."""
+        return self.is_open or self.state == self.State.SENT
+
 
 class QuoteOption(models.Model):
     """One complete way to meet the wish, with its plan, lines and totals."""

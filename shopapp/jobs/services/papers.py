@@ -5,32 +5,33 @@ from django.db.models import Max
 
 from shopapp.accounts.models import User
 from shopapp.errors import FactRefused, MoveRefused
-from shopapp.jobs.models import Document, Job, Quote
+from shopapp.jobs.models import Document, Job, Quote, Survey
 from shopapp.work.models import RowState
 from shopapp.work.services import ring
 
 Kinds = Document.DocumentKind
+Subject = Quote | Survey | Job
 OF_QUOTE = (Kinds.QUOTE,)
+OF_SURVEY = (Kinds.SURVEY,)
 OF_JOB = (Kinds.WORK_ORDER, Kinds.PICK_LIST)
+PAPERS_OF = {"quote": OF_QUOTE, "survey": OF_SURVEY, "job": OF_JOB}
 WORK_KIND = "document"
 
 
-def request_document(
-    *, kind: str, by: User | None, quote: Quote | None = None, job: Job | None = None
-) -> Document:
+def request_document(*, kind: str, by: User | None, **of: Subject) -> Document:
     """Ask for the next version of a paper; the one on its way is given back where there is one.
 
-    A paper that failed or was stopped is tried again instead of counted on. `by` is None where
-    a customer's answer asked for it. Raises FactRefused where the kind is none of a quote's or a
-    job's papers.
+    `of` is what it is a paper of: `quote=`, `survey=` or `job=`. A paper that failed or was
+    stopped is tried again instead of counted on. `by` is None where a customer's answer asked for
+    it. Raises FactRefused where the kind is none of its papers.
     """
-    _check_kind(kind, quote=quote, job=job)
-    last = _last(kind, quote=quote, job=job)
+    _check_kind(kind, of)
+    last = Document.objects.filter(kind=kind, **of).order_by("-version").first()
     if last is not None and last.unmade:
         return try_again(document=last)
     if last is not None and last.row_state != RowState.READY:
         return last
-    return _next_version(kind, by=by, quote=quote, job=job)
+    return _next_version(kind, by, of)
 
 
 def try_again(*, document: Document) -> Document:
@@ -46,27 +47,23 @@ def try_again(*, document: Document) -> Document:
     return document
 
 
-def _check_kind(kind: str, *, quote: Quote | None, job: Job | None) -> None:
-    if (quote is None) == (job is None):
-        raise ValueError("a document belongs to a quote or to a job")
-    fitting = OF_JOB if quote is None else OF_QUOTE
+def _check_kind(kind: str, of: dict[str, Subject]) -> None:
+    if len(of) != 1:
+        raise ValueError("a document belongs to one thing: a quote, a survey or a job")
+    fitting = PAPERS_OF[next(iter(of))]
     if kind not in fitting:
         names = " or ".join(Kinds(one).label.lower() for one in fitting)
         raise FactRefused(f"There is no such paper here. Ask for a {names}.")
 
 
-def _last(kind: str, *, quote: Quote | None, job: Job | None) -> Document | None:
-    return Document.objects.filter(kind=kind, quote=quote, job=job).order_by("-version").first()
-
-
-def _next_version(kind: str, *, by: User | None, quote: Quote | None, job: Job | None) -> Document:
-    of = job if quote is None else quote
-    before = Document.objects.filter(kind=kind, quote=quote, job=job)
+def _next_version(kind: str, by: User | None, of: dict[str, Subject]) -> Document:
+    (subject,) = of.values()
+    before = Document.objects.filter(kind=kind, **of)
     try:
         with transaction.atomic():
             newest = before.aggregate(newest=Max("version"))["newest"] or 0
             document = Document.objects.create(
-                shop_id=of.shop_id, kind=kind, quote=quote, job=job, version=newest + 1, asked_by=by
+                shop_id=subject.shop_id, kind=kind, version=newest + 1, asked_by=by, **of
             )
             ring(WORK_KIND, document.pk)
     except IntegrityError:

@@ -10,6 +10,7 @@ from shopapp.accounts.access import get_for
 from shopapp.jobs.forms.enquiries import EnquiryForm
 from shopapp.jobs.models import Enquiry
 from shopapp.jobs.services import enquiries as service
+from shopapp.jobs.survey_page import surveys_listed
 from shopapp.roles import needs
 from shopapp.ui.history import changes_of
 from shopapp.ui.lists import list_page
@@ -51,8 +52,11 @@ def enquiry(request: HttpRequest, pk: int) -> HttpResponse:
     """One enquiry with its quotes and changes."""
     rows = Enquiry.objects.select_related("customer", "boat", "taken_by")
     row = get_for(request, rows, pk=pk)
+    surveys = list(surveys_listed(shop=row.shop_id, words="", state="all").filter(enquiry=row))
     facts = {
         "enquiry": row,
+        "surveys_made": surveys,
+        "open_survey": any(survey.state == "open" for survey in surveys),
         "phones": row.customer.phones.all(),
         "quotes": row.quotes.order_by("-made_at"),
         "changes": changes_of(row, limit=20),

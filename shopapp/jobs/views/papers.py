@@ -8,14 +8,16 @@ from django.views.decorators.http import require_GET, require_POST
 from shopapp.accounts.access import get_for
 from shopapp.jobs.documents.facts import facts_changed
 from shopapp.jobs.documents.files import open_paper
-from shopapp.jobs.models import Document, Job, Quote
-from shopapp.jobs.queries import PAPERS_OF_QUOTE, paper_of
+from shopapp.jobs.models import Document, Job, Quote, Survey
+from shopapp.jobs.queries import PAPERS_OF, PAPERS_OF_QUOTE, paper_of
 from shopapp.jobs.services.papers import request_document
 from shopapp.roles import may, needs
 
+SUBJECTS = {"quote": Quote, "survey": Survey, "job": Job}
+
 
 def _document(request: HttpRequest, pk: int) -> Document:
-    document = get_for(request, Document.objects.select_related("quote", "job"), pk=pk)
+    document = get_for(request, Document.objects.select_related("quote", "survey", "job"), pk=pk)
     _check_prices(request, document.kind)
     return document
 
@@ -52,13 +54,9 @@ def paper_fresh(request: HttpRequest, pk: int) -> HttpResponse:
 def paper_request(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     """Ask for the next version, or try a failed one again."""
     _check_prices(request, kind)
-    if kind in PAPERS_OF_QUOTE:
-        quote = get_for(request, Quote, pk=pk)
-        document = request_document(kind=kind, by=request.user, quote=quote)
-    else:
-        job = get_for(request, Job, pk=pk)
-        document = request_document(kind=kind, by=request.user, job=job)
+    name = next((one for one, kinds in PAPERS_OF.items() if kind in kinds), "job")
+    subject = get_for(request, SUBJECTS[name], pk=pk)
+    document = request_document(kind=kind, by=request.user, **{name: subject})
     if request.htmx:
         return render(request, "jobs/_paper.html", {"paper": paper_of(document)})
-    page = "jobs:quote" if document.quote_id else "jobs:job"
-    return redirect(page, pk=pk)
+    return redirect(f"jobs:{name}", pk=pk)

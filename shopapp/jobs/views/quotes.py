@@ -28,6 +28,9 @@ from shopapp.jobs.services.sending import expire_if_over, send_quote
 from shopapp.roles import needs
 from shopapp.ui.lists import list_page
 
+# More guesses than this on a quote mean: survey first (common practice, no source).
+SURVEY_FIRST = 7
+UNSETTLED = {Assumption.State.OPEN, Assumption.State.ASKED}
 read_or_send = require_http_methods(["GET", "HEAD", "POST"])
 WHOLE = (
     "shop", "boat", "customer", "run", "enquiry", "made_by", "accepted_option", "replaces",
@@ -75,6 +78,7 @@ def _quote_facts(request: HttpRequest, row: Quote) -> dict[str, object]:
             quote=row, option=chosen, column=column, assumptions=assumptions
         ),
         "assumptions": assumptions,
+        "many_assumptions": sum(one.state in UNSETTLED for one in assumptions) > SURVEY_FIRST,
         "assumption_states": Assumption.State.choices,
         "undecided": service.undecided_of(options, assumptions),
         "papers": papers_of(quote=row),
@@ -89,6 +93,8 @@ def _quote_facts(request: HttpRequest, row: Quote) -> dict[str, object]:
         "send_form": SendForm(),
         "link": request.build_absolute_uri(_link(row.token)) if row.token else "",
         "look": look,
+        "noted": quote_pages.noted_since(row),
+        "open_survey": row.surveys.filter(state="open").first() if row.is_open else None,
         "had_a_hand": look.is_asked and hand_in(row, request.user),
         "margins": margins_of(shop=row.shop, lines=list(chosen.lines.all())),
         "as_agreed": row.state != Quote.State.APPROVED or still_as_agreed(row),

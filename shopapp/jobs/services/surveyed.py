@@ -1,0 +1,65 @@
+"""An answer as it is typed, and the value as the record keeps it."""
+
+import math
+from decimal import Decimal, InvalidOperation
+
+from shopapp.boats.models import Backbone, Bank, Boat, Cable, Location, Route, Unit
+from shopapp.errors import FactRefused
+from shopapp.jobs.models import SurveyItem
+
+KINDS_OF_SUBJECT = {
+    "boat": Boat,
+    "unit": Unit,
+    "bank": Bank,
+    "route": Route,
+    "cable": Cable,
+    "location": Location,
+    "backbone": Backbone,
+}
+# Figures are typed in the unit on the meter and kept in the unit of the record:
+# fact -> (how many of the record's go into one typed, least, most as typed)
+FIGURES: dict[str, tuple[int, Decimal, Decimal]] = {
+    "fuse_ma": (1000, Decimal("0.1"), Decimal(400)),
+    "dc_limit_ma": (1000, Decimal("0.1"), Decimal(1000)),
+    "rested_mv": (1000, Decimal(0), Decimal(80)),
+    "feet": (1, Decimal(1), Decimal(400)),
+    "adapters": (1, Decimal(0), Decimal(20)),
+    "measured_ohms": (1, Decimal(0), Decimal(100_000)),
+}
+WHOLE = {"feet", "adapters"}
+BROKEN = {"measured_ohms"}
+
+
+def value_of(item: SurveyItem, text: str) -> object:
+    """The typed answer as the record's value; FactRefused, beside its field, where it cannot be."""
+    text = text.strip()
+    if not text:
+        raise FactRefused("Write what you found, or say that it could not be seen.", field="value")
+    if item.form == SurveyItem.Form.CHOICE:
+        return _chosen(item, text)
+    if item.form == SurveyItem.Form.NUMBER:
+        return _figure(item, text)
+    if len(text) > 200:
+        raise FactRefused("At most 200 signs fit.", field="value", todo="Put the rest in photos.")
+    return text
+
+
+def _chosen(item: SurveyItem, text: str) -> str:
+    if text not in {pair[0] for pair in item.choices}:
+        raise FactRefused("Choose one of the list.", field="value")
+    return text
+
+
+def _figure(item: SurveyItem, text: str) -> object:
+    try:
+        number = Decimal(text.replace(",", "."))
+    except InvalidOperation:
+        raise FactRefused("Write a figure.", field="value") from None
+    times, least, most = FIGURES[item.fact]
+    if not (number.is_finite() and least <= number <= most):
+        words = f"{least:f} to {most:f} {item.unit}"
+        raise FactRefused(f"That figure cannot be: {words} is taken.", field="value")
+    if item.fact in WHOLE:
+        # A way of 12.5 ft needs a cable for 13.
+        return math.ceil(number)
+    return number if item.fact in BROKEN else int(number * times)
