@@ -14,8 +14,18 @@ from django.views.decorators.http import require_GET
 
 from shopapp.accounts.models import Shop, User
 from shopapp.boats.models import Boat
-from shopapp.jobs.models import Document, Enquiry, Job, PickLine, Problem, Quote
+from shopapp.jobs.models import (
+    Document,
+    Enquiry,
+    Job,
+    Letter,
+    PickLine,
+    Problem,
+    Quote,
+    QuoteCheck,
+)
 from shopapp.jobs.services.quotes import today_of
+from shopapp.jobs.services.talk import unanswered
 from shopapp.roles import Role, needs
 
 SHOWN = 6
@@ -99,6 +109,21 @@ def _answer_row(quote: Quote) -> Row:
     return Row(_url("jobs:quote", quote.pk), f"{quote} {quote.boat.name}", hint)
 
 
+def _asked_row(quote: Quote) -> Row:
+    hint = f"“{quote.last_text[:110]}”"
+    return Row(_url("jobs:quote", quote.pk, query="#talk"), f"{quote} {quote.boat.name}", hint)
+
+
+def _look_row(check: QuoteCheck) -> Row:
+    quote = check.quote
+    hint = f"{check.findings[0]['text']} {check.asked_by}: “{check.reason}”"
+    return Row(_url("jobs:quote", quote.pk), f"{quote} {quote.boat.name}", hint)
+
+
+def _letter_row(letter: Letter) -> Row:
+    return Row(_url("jobs:letter", letter.pk), f"{letter.subject} to {letter.to}", letter.reason)
+
+
 def _enquiry_row(enquiry: Enquiry) -> Row:
     words = enquiry.words if len(enquiry.words) < 100 else f"{enquiry.words[:99]}…"
     hint = f"{enquiry.customer.name}: “{words}”"
@@ -125,7 +150,7 @@ def _short_row(line: PickLine) -> Row:
 
 
 def waiting_for(user: User) -> list[Waiting]:
-    """What waits for this role; at most six queries."""
+    """What waits for this role; at most seven queries."""
     heaps = {
         Role.WRITER: _for_writer,
         Role.TECHNICIAN: _for_technician,
@@ -142,11 +167,15 @@ def _for_writer(user: User) -> list[Waiting]:
     week = timezone.now() - timedelta(days=7)
     answered = _quotes(shop).filter(state__in=["approved", "declined"], answered_at__gte=week)
     enquiries = Enquiry.objects.of(shop).filter(state__in=["new", "survey"])
+    asked = unanswered(shop).select_related("boat")
+    unsent = Letter.objects.of(shop).filter(row_state="failed").defer("body")
     return [
+        _heap("Customers ask", asked, _asked_row, "Every question is answered."),
         _heap("New enquiries", enquiries.select_related("customer"), _enquiry_row,
               "Every enquiry is quoted.", _url("jobs:enquiries")),
         _heap("Quotes to send", _quotes(shop).filter(state="ready"), _quote_row,
               "No quote is ready to send.", _url("jobs:quotes")),
+        _heap("Letters that did not go out", unsent, _letter_row, "Every letter went out."),
         _heap("Answered this week", answered.order_by("-answered_at"), _answer_row,
               "No customer answered this week.", _url("jobs:quotes")),
         _heap("About to run out", sent.order_by("valid_until"), _quote_row,
@@ -197,7 +226,11 @@ def _for_manager(user: User) -> list[Waiting]:
         .filter(row_state="failed")
         .select_related("job", "quote", "survey")
     )
+    looks = QuoteCheck.objects.filter(
+        quote__shop=shop, quote__state="ready", quote__version=F("quote_version"), verdict="asked"
+    ).select_related("quote__boat", "asked_by")
     return [
+        _heap("Quotes to look at", looks, _look_row, "No quote waits for a second look."),
         _heap("Held jobs", _jobs(shop).filter(state="held"), _held_row, "No job is held.",
               _url("jobs:jobs", query="?state=held")),
         _heap("Problems of the week", problems, _problem_row, "No problem was noted this week.",

@@ -11,6 +11,7 @@ from shopapp.accounts.models import Shop, User
 from shopapp.boats.models import Boat
 from shopapp.demo.catalogue import DATA
 from shopapp.demo.jobs import date_job_back, drive_job, note_problem
+from shopapp.demo.offers import date_evidence, make_offers_live, make_surveys
 from shopapp.demo.quotes import (
     Cast,
     accept,
@@ -73,6 +74,7 @@ def make_history(*, shop: Shop, people: dict[str, User], today: date, random: Ra
     boats = list(Boat.objects.of(shop).select_related("customer", "shop").order_by("pk")[:60])
     random.shuffle(boats)
     spare = iter(boats)
+    date_evidence(cast)
     # No letters go out for an invented past.
     before = settings.EMAIL_BACKEND
     settings.EMAIL_BACKEND = "django.core.mail.backends.dummy.EmailBackend"
@@ -82,8 +84,10 @@ def make_history(*, shop: Shop, people: dict[str, User], today: date, random: Ra
     finally:
         settings.EMAIL_BACKEND = before
     expire_quotes()
+    make_offers_live(cast)
     Document.objects.filter(quote__state__in=["declined", "expired", "replaced"]).delete()
     make_enquiries(cast, [boat for boat, _ in zip(spare, range(4), strict=False)])
+    make_surveys(cast)
 
 
 def next_quote(cast: Cast, spare: Iterator[Boat]) -> Quote | None:

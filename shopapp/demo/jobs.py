@@ -8,7 +8,7 @@ from django.db.models import F
 from shopapp.accounts.models import User
 from shopapp.boats.models import Evidence, Unit
 from shopapp.demo.quotes import Cast
-from shopapp.jobs.models import Document, Job, Move, PickLine, Problem, WorkStep
+from shopapp.jobs.models import Document, Job, Letter, Move, PickLine, Problem, WorkStep
 from shopapp.jobs.services.closing import close_job
 from shopapp.jobs.services.picking import count_picked, open_list, reserve_short
 from shopapp.jobs.services.scheduling import (
@@ -162,4 +162,5 @@ def date_job_back(job: Job, days: int) -> None:
     )
     if days > 30:
         Document.objects.filter(job=job).delete()
-        Document.objects.filter(quote=job.quote_id).delete()
+        Letter.objects.filter(quote=job.quote_id).update(paper=None)
+    Document.objects.filter(quote=job.quote_id).delete()

@@ -14,6 +14,7 @@ from shopapp.accounts.models import Shop, User
 from shopapp.boats.models import Boat
 from shopapp.jobs.models import Assumption, Enquiry, Job, Move, Quote, QuoteOption
 from shopapp.jobs.services.acceptance import accept_quote, decline_quote
+from shopapp.jobs.services.lines import add_line
 from shopapp.jobs.services.moves import move_quote
 from shopapp.jobs.services.numbers import next_number
 from shopapp.jobs.services.quotes import create_quote, revise_quote, settle_assumption
@@ -132,6 +133,9 @@ def move_on(cast: Cast, quote: Quote, state: str) -> Quote:
         return quote
     if state == "replaced":
         quote = revise_quote(quote=quote, by=wren)
+        facts = {"kind": "outside", "description": "Lift at the yard", "unit_cents": 280_00}
+        add_line(option=quote.options.select_related("quote").first(), facts=facts)
+        quote.refresh_from_db()
     settle(cast, quote)
     move_quote(quote=quote, after="ready", by=wren)
     if state == "ready":

@@ -12,7 +12,9 @@ from planner.sheet import MoneyRow, OptionColumn, Sheet, option_columns, options
 from shopapp.accounts.models import Shop
 from shopapp.boats.models import Evidence
 from shopapp.boats.services.evidence import label_of
+from shopapp.jobs.labour_band import band_of
 from shopapp.jobs.models import Assumption, Quote, QuoteLine, QuoteOption
+from shopapp.jobs.revision_words import Changes, changes_between
 from shopapp.jobs.services.lines import totals_of
 from shopapp.jobs.services.totals import Totals
 from shopapp.jobs.services.wording import STRATEGY_WORDS
@@ -48,9 +50,15 @@ class OptionPage:
     groups: list[tuple[str, list[QuoteLine]]]
     left_out: list[QuoteLine]
     totals: Totals
+    band: tuple[int, int]
     assumptions: list[Assumption]
     picture: SafeString
     rows: list[dict[str, str]]
+
+    @property
+    def hours_vary(self) -> bool:
+        """Whether the tasks of its labour have a range."""
+        return self.band[0] < self.band[1]
 
 
 def quotes_listed(*, shop: Shop, words: str, state: str) -> QuerySet[Quote]:
@@ -140,6 +148,7 @@ def option_page(
         groups=list(_grouped([line for line in lines if not line.left_out])),
         left_out=[line for line in lines if line.left_out],
         totals=totals_of(quote=quote, rows=lines),
+        band=band_of(lines),
         assumptions=[row for row in assumptions if row.speaks_of(option)],
         # The drawing escapes every word it is given; it is made here, never stored.
         picture=mark_safe(picture),  # noqa: S308 -- markup of our own making
@@ -177,6 +186,21 @@ def _noted_words(row: Evidence) -> str:
     if row.route:
         name = f"{row.route.a.name} to {row.route.b.name}"
     return f"{f'{name}: ' if name else ''}{label_of(row)} {row.value or 'not known'}"
+
+
+def changes_of(quote: Quote, *, offered_only: bool = False) -> Changes | None:
+    """What differs from the revision before; None for a first one. Reads both whole."""
+    if quote.replaces_id is None:
+        return None
+    rows = Quote.objects.prefetch_related("options__lines", "assumptions")
+    both = {row.pk: row for row in rows.filter(pk__in=[quote.pk, quote.replaces_id])}
+    before, after = both[quote.replaces_id], both[quote.pk]
+    return changes_between(before, after, offered_only=offered_only)
+
+
+def sent_before(quote: Quote) -> bool:
+    """Whether the revision before went out, so that the customer can compare."""
+    return quote.replaces_id is not None and quote.replaces.sent_at is not None
 
 
 def chosen_option(options: list[QuoteOption], asked: str, quote: Quote) -> QuoteOption:

@@ -11,10 +11,16 @@ from shopapp.jobs.documents.common import (
     shop_facts,
 )
 from shopapp.jobs.documents.plan_rows import PlanPaper, unit_rows, update_rows
+from shopapp.jobs.labour_band import band_of
 from shopapp.jobs.models import Assumption, Quote, QuoteLine, QuoteOption
+from shopapp.jobs.revision_words import changes_between
 from shopapp.money import show
 from shopapp.ui.templatetags.ui import hours
 
+READ = (
+    "customer__phones", "options__lines", "assumptions",
+    "replaces__options__lines", "replaces__assumptions",
+)  # fmt: skip
 Kind = QuoteLine.LineKind
 BOUGHT = {Kind.EQUIPMENT}
 SETTLED = {Assumption.State.CONFIRMED, Assumption.State.AT_RISK}
@@ -22,9 +28,9 @@ TAXED_AS = {"goods": "goods", "labour": "labour", "outside": "outside work"}
 
 
 def quote_for_paper(pk: int) -> Quote:
-    """The quote with what its paper shows; six queries whatever its size."""
-    rows = Quote.objects.select_related("shop", "boat", "customer", "run", "made_by")
-    return rows.prefetch_related("customer__phones", "options__lines", "assumptions").get(pk=pk)
+    """The quote with what its paper shows; nine queries whatever its size."""
+    rows = Quote.objects.select_related("shop", "boat", "customer", "run", "made_by", "replaces")
+    return rows.prefetch_related(*READ).get(pk=pk)
 
 
 def quote_facts(quote: Quote) -> Facts:
@@ -51,6 +57,8 @@ def quote_facts(quote: Quote) -> Facts:
         "rate_cents": quote.labour_cents_per_hour,
         "options": sheets,
         "compare": compare_rows(sheets, quote.currency),
+        "replaces": str(quote.replaces) if quote.replaces else "",
+        "changes": _changes(quote),
         "assumptions": assumptions,
         "open_points": any(one["decides"] for one in assumptions),
         "not_included": _lines_of_text(quote.not_included or quote.shop.not_included),
@@ -59,12 +67,20 @@ def quote_facts(quote: Quote) -> Facts:
     }
 
 
+def _changes(quote: Quote) -> list[str]:
+    """What differs from the revision that the customer has, in words."""
+    before = quote.replaces
+    if before is None or before.sent_at is None:
+        return []
+    return changes_between(before, quote, offered_only=True).told
+
+
 def compare_rows(options: list[Facts], currency: str) -> list[Facts]:
     """The options side by side: a row a question, a cell an option; equal rows say so."""
     rows = [
         ("Total", [[show(one["total_cents"], currency)] for one in options]),
         ("Deposit to begin", [[show(one["deposit_cents"], currency)] for one in options]),
-        ("Hours of work", [[hours(one["minutes"])] for one in options]),
+        ("Hours of work", [_hours(one) for one in options]),
         ("What is bought", [one["bought"] or ["nothing"] for one in options]),
         ("What is given up", [one["given_up"] or ["nothing"] for one in options]),
         ("What is updated", [one["updates"] or ["nothing"] for one in options]),
@@ -77,6 +93,15 @@ def compare_rows(options: list[Facts], currency: str) -> list[Facts]:
         {"label": label, "cells": cells, "same": all(cell == cells[0] for cell in cells)}
         for label, cells in rows
     ]
+
+
+def _hours(option: Facts) -> list[str]:
+    """The typical hours, and the likely range in words where the tasks have one."""
+    low, high = option["band"]
+    typical = hours(option["minutes"])
+    if low >= high:
+        return [typical]
+    return [f"about {typical}", f"most likely {hours(low)} to {hours(high)}"]
 
 
 def _option(quote: Quote, option: QuoteOption) -> Facts:
@@ -96,6 +121,7 @@ def _option(quote: Quote, option: QuoteOption) -> Facts:
         "total_cents": option.total_cents,
         "deposit_cents": option.deposit_cents,
         "minutes": option.minutes,
+        "band": band_of(lines),
         "bought": [_counted(line) for line in lines if line.kind in BOUGHT and not line.left_out],
         "given_up": _given_up(units),
         "updates": [

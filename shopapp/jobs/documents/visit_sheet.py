@@ -15,7 +15,7 @@ from shopapp.jobs.documents.common import (
 from shopapp.jobs.models import Survey, SurveyItem
 
 # What one page holds; the tablet asks the rest.
-HEIGHT_MM, LINE_MM, GAP_MM, LEAST_MM = 138.0, 3.4, 1.3, 7.9
+HEIGHT_MM, LINE_MM, GAP_MM, LEAST_MM = 160.0, 3.4, 1.3, 7.9
 ASKED_IN_A_LINE, CHOICES_IN_A_LINE = 56, 40
 DESK_AT_MOST, CHOICES_AT_MOST = 3, 6
 QUESTION_AT_MOST, WHY_AT_MOST, WISH_AT_MOST, DESK_WORDS = 100, 100, 240, 100

@@ -13,7 +13,7 @@ from shopapp.errors import FactRefused
 from shopapp.jobs.models import Quote, QuoteLine, QuoteOption
 from shopapp.jobs.services.editing import claim_edit
 from shopapp.jobs.services.planned import bought_of, spread_of, work_of
-from shopapp.jobs.services.totals import Line, Rates, Tax, Totals, add_up, labour_band
+from shopapp.jobs.services.totals import Line, Rates, Tax, Totals, add_up
 from shopapp.jobs.services.wording import Names, names_of, work_words
 
 Kinds = QuoteLine.LineKind
@@ -140,14 +140,7 @@ def priced(row: QuoteLine) -> Line:
         unit_cents=row.unit_cents,
         discount_percent=row.discount_percent,
         computed=row.kind == Kinds.SUPPLIES and row.from_plan,
-        low_minutes=row.low_minutes,
-        high_minutes=row.high_minutes,
     )
-
-
-def band_of(rows: list[QuoteLine]) -> tuple[int, int]:
-    """The likely least and most minutes of an option's labour."""
-    return labour_band([priced(row) for row in rows if not row.left_out])
 
 
 def totals_of(*, quote: Quote, rows: list[QuoteLine]) -> Totals:

@@ -11,7 +11,6 @@ source; taxes are the shop's own table):
 - Credits come off at the end and lessen no tax.
 """
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -35,8 +34,6 @@ class Line:
     unit_cents: int = 0
     discount_percent: Decimal = Decimal(0)
     computed: bool = False
-    low_minutes: int | None = None
-    high_minutes: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,22 +121,6 @@ def add_up(lines: Iterable[Line], rates: Rates) -> Totals:
         rounding_cents=rounding_cents,
     )
     return _with_deposit(totals, rates)
-
-
-def labour_band(lines: Iterable[Line]) -> tuple[int, int]:
-    """The likely least and most minutes of all labour, outward to the quarter hour.
-
-    Typical sum less (and plus) the root of the summed squares of each line's distance to its low
-    (high): fair where the tasks vary independently of each other (common practice, no source).
-    Lines without a range, written by hand, count as written.
-    """
-    work = [line for line in lines if line.kind == "labour"]
-    typical = sum(line.minutes for line in work)
-    down = [line.minutes - line.low_minutes for line in work if line.low_minutes is not None]
-    up = [line.high_minutes - line.minutes for line in work if line.high_minutes is not None]
-    low = typical - math.sqrt(sum(step * step for step in down))
-    high = typical + math.sqrt(sum(step * step for step in up))
-    return math.floor(low / QUARTER) * QUARTER, math.ceil(high / QUARTER) * QUARTER
 
 
 def gross_of(line: Line) -> int:

@@ -13,7 +13,7 @@ from shopapp.errors import FactRefused, LinkGone, MoveRefused
 from shopapp.jobs.documents.files import open_paper
 from shopapp.jobs.forms.customer import AcceptForm, DeclineForm, QuestionForm
 from shopapp.jobs.models import Document, Quote
-from shopapp.jobs.quote_pages import customer_options
+from shopapp.jobs.quote_pages import changes_of, customer_options, sent_before
 from shopapp.jobs.services.acceptance import accept_quote, decline_quote
 from shopapp.jobs.services.deposits import money_of
 from shopapp.jobs.services.quotes import undecided
@@ -65,6 +65,7 @@ def _offer(request: HttpRequest, quote: Quote, status: int = 200, **forms: objec
         "accept_form": AcceptForm(quote=quote),
         "decline_form": DeclineForm(),
         **_talk(quote),
+        "changes": changes_of(quote, offered_only=True) if sent_before(quote) else None,
         **customer_options(quote),
         **forms,
     }

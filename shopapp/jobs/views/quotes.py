@@ -92,6 +92,7 @@ def _quote_facts(request: HttpRequest, row: Quote) -> dict[str, object]:
         "add_form": AddLineForm(request=request),
         "send_form": SendForm(),
         "link": request.build_absolute_uri(_link(row.token)) if row.token else "",
+        "changes": quote_pages.changes_of(row),
         "look": look,
         "noted": quote_pages.noted_since(row),
         "open_survey": row.surveys.filter(state="open").first() if row.is_open else None,
