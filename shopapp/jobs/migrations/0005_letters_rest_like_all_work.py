@@ -6,7 +6,7 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('jobs', '0003_stopped_work_and_batches'),
+        ('jobs', '0004_problems_comparable'),
     ]
 
     operations = [
