@@ -62,6 +62,8 @@ ACTIONS: dict[str, frozenset[str]] = {
     "jobs.close": frozenset({Role.TECHNICIAN, Role.MANAGER, Role.OWNER}),
     "documents.see": EVERYONE,
     "documents.make": EVERYONE,
+    "changes.see": EVERYONE,
+    "changes.make": DESK | {Role.TECHNICIAN},
     "queue.see": frozenset({Role.MANAGER, Role.OWNER}),
     "problems.note": frozenset({Role.TECHNICIAN, Role.WRITER, Role.MANAGER, Role.OWNER}),
     "fleet.see": frozenset({Role.MANAGER, Role.OWNER, Role.WRITER}),

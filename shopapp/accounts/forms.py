@@ -72,8 +72,12 @@ class PersonForm(DeskModelForm):
 
     class Meta:
         model = User
-        fields = ["full_name", "username", "role", "email", "phone"]
-        labels = {"full_name": "Name", "username": "Sign-in name"}
+        fields = ["full_name", "username", "role", "email", "phone", "day_minutes"]
+        labels = {
+            "full_name": "Name",
+            "username": "Sign-in name",
+            "day_minutes": "Working minutes a day",
+        }
         help_texts = {"username": "Letters, figures and . - _ only; best the first name."}
 
     def __init__(self, *args: object, **kwargs: object) -> None:
@@ -117,11 +121,12 @@ class ShopForm(DeskModelForm):
         fields = [
             "name", "address", "phone", "email", "currency", "time_zone",
             "labour_cents_per_hour", "supplies_percent", "supplies_cap_cents",
-            "deposit_percent", "quote_valid_days", "quote_terms", "not_included",
+            "deposit_percent", "quote_valid_days", "change_limit_percent", "quote_terms",
+            "not_included",
             "check_over_cents", "margin_equipment_percent", "margin_small_percent",
             "margin_labour_percent", "labour_cost_cents_per_hour",
             "pull_minutes_base", "pull_minutes_per_ft", "drop_in_minutes", "fuse_minutes",
-            "slack_ft", "offnet_penalty_cents", "lost_penalty_cents",
+            "slack_ft", "offnet_penalty_cents", "lost_penalty_cents", "travel_minutes",
         ]  # fmt: skip
         labels = {
             "name": "Name on paper",
@@ -129,11 +134,13 @@ class ShopForm(DeskModelForm):
             "supplies_percent": "Shop supplies, % of labour",
             "deposit_percent": "Deposit, % of the total",
             "quote_valid_days": "A quote holds for, days",
+            "change_limit_percent": "Changed on a job without asking, % of what was agreed",
             "quote_terms": "Terms on every quote",
             "not_included": "Not included, said on every quote",
             "margin_equipment_percent": "Least margin on equipment, %",
             "margin_small_percent": "Least margin on small parts, %",
             "margin_labour_percent": "Least margin on labour, %",
+            "travel_minutes": "Way to a marina and back, minutes",
             "pull_minutes_base": "Pull a cable: minutes to begin",
             "pull_minutes_per_ft": "Pull a cable: minutes a foot",
             "drop_in_minutes": "Swap on the same holes: minutes",
@@ -155,8 +162,12 @@ class ShopForm(DeskModelForm):
         ),
         (
             "Quotes",
-            ["deposit_percent", "quote_valid_days", "quote_terms", "not_included"],
+            [
+                "deposit_percent", "quote_valid_days", "change_limit_percent", "quote_terms",
+                "not_included",
+            ],
         ),
+        ("Week board", ["travel_minutes"]),
         (
             "Second look",
             [

@@ -36,6 +36,9 @@ class Shop(models.Model):
     pull_minutes_per_ft = models.PositiveSmallIntegerField(default=2)
     drop_in_minutes = models.PositiveSmallIntegerField(default=25)
     fuse_minutes = models.PositiveSmallIntegerField(default=5)
+    travel_minutes = models.PositiveSmallIntegerField(
+        "way to a marina and back, minutes", default=30
+    )
     slack_ft = models.PositiveSmallIntegerField(default=2)
     offnet_penalty_cents = models.PositiveIntegerField(default=40000)
     lost_penalty_cents = models.PositiveIntegerField(default=120000)
@@ -54,6 +57,9 @@ class Shop(models.Model):
     )
     margin_labour_percent = models.PositiveSmallIntegerField(
         null=True, blank=True, validators=PERCENT
+    )
+    change_limit_percent = models.PositiveSmallIntegerField(
+        "changed without asking, % of what was agreed", default=10, validators=PERCENT
     )
     quote_valid_days = models.PositiveSmallIntegerField(default=21)
     quote_terms = models.TextField(blank=True)
@@ -111,6 +117,7 @@ class User(AbstractUser):
     role = models.CharField(max_length=12, choices=Role.choices, default=Role.WRITER)
     full_name = models.CharField(max_length=120, blank=True)
     phone = models.CharField(max_length=40, blank=True)
+    day_minutes = models.PositiveSmallIntegerField("working minutes a day", default=8 * 60)
     must_change_password = models.BooleanField(default=False)
     history = HistoricalRecords(excluded_fields=["password", "last_login"])
 

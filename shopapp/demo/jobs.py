@@ -10,7 +10,9 @@ from shopapp.boats.models import Evidence, Unit
 from shopapp.demo.quotes import Cast
 from shopapp.jobs.models import Document, Job, Letter, Move, PickLine, Problem, WorkStep
 from shopapp.jobs.services.closing import close_job
+from shopapp.jobs.services.finishing import bill_job, hand_over_job
 from shopapp.jobs.services.picking import count_picked, open_list, reserve_short
+from shopapp.jobs.services.risk import take_risk, undecided_on
 from shopapp.jobs.services.scheduling import (
     cancel_job,
     hold_job,
@@ -22,6 +24,7 @@ from shopapp.jobs.services.steps import Answer, answer_step, releases_for
 from shopapp.stock.models import StockItem
 
 LADDER = ("ready", "scheduled", "on_job", "done", "checked", "handed_over", "billed", "closed")
+OWNERS_WORD = "The owner knows and agrees."
 HOLDS = ("Waiting for the yard's lift.", "Owner has the keys.", "A bracket is missing.")
 
 
@@ -38,7 +41,9 @@ def drive_job(cast: Cast, job: Job, state: str, days_ahead: int) -> None:
     fetch_parts(cast, job)
     last = LADDER.index("on_job" if state == "held" else state)
     for rung in LADDER[: last + 1]:
-        job = Job.objects.select_related("shop", "technician", "boat").get(pk=job.pk)
+        job = Job.objects.select_related(
+            "shop", "technician", "boat", "customer", "quote", "option"
+        ).get(pk=job.pk)
         climb(cast, job, rung, days_ahead)
     if state == "held":
         job.refresh_from_db()
@@ -56,15 +61,26 @@ def climb(cast: Cast, job: Job, rung: str, days_ahead: int) -> None:
         day = cast.today + timedelta(days=days_ahead)
         schedule_job(job=job, technician=technician, day=day, by=people["wren"])
     elif rung == "on_job":
-        pick_all(cast, job)
-        start_job(job=job, by=job.technician)
-        tick_cautions(job)
+        begin(cast, job)
     elif rung == "done":
         answer_all(cast, job)
         close_job(job=job, by=job.technician)
+    elif rung == "handed_over":
+        hand_over_job(job=job, reason=job.customer.name, by=people["wren"])
+    elif rung == "billed":
+        bill_job(job=job, reason=f"B-{job.number.removeprefix('J-')}", by=people["marta"])
     else:
-        by = people["wren"] if rung == "handed_over" else people["marta"]
-        move_along(job=job, after=rung, by=by)
+        move_along(job=job, after=rung, by=people["marta"], note=OWNERS_WORD)
+
+
+def begin(cast: Cast, job: Job) -> None:
+    """The tote is picked, what is open is taken on by name, the cautions are ticked."""
+    pick_all(cast, job)
+    if undecided_on(job):
+        marta = cast.people["marta"]
+        take_risk(job=job, reason="The owner wants it tried on the day.", by=marta)
+    start_job(job=job, by=job.technician)
+    tick_cautions(job)
 
 
 def fetch_parts(cast: Cast, job: Job) -> None:

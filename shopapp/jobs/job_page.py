@@ -7,6 +7,9 @@ from shopapp.jobs import job_queries
 from shopapp.jobs.forms.jobs import PickedForm
 from shopapp.jobs.models import Job
 from shopapp.jobs.queries import papers_of
+from shopapp.jobs.services.changing import CHANGEABLE
+from shopapp.jobs.services.comebacks import CAME_BACK_FROM
+from shopapp.jobs.services.risk import undecided_on
 from shopapp.jobs.services.scheduling import may_work, moves_for
 from shopapp.roles import may
 from shopapp.ui.history import changes_of
@@ -31,10 +34,15 @@ def page_facts(job: Job, user: User) -> dict[str, Any]:
         "papers": papers_of(job=job),
         "problems": job.problems.select_related("model", "counterpart", "noted_by"),
         "record_moves": _moves(job),
-        "comebacks": job.comebacks.only("number", "title", "opened_at"),
+        "comebacks": job.comebacks.only("number", "title", "opened_at", "comeback_cause"),
         "changes": changes_of(job, limit=20),
-        "undecided": job_queries.undecided_on(job),
+        "undecided": undecided_on(job),
         "sees_money": sees_money,
+        "change_orders": job.changes.defer("plan", "lines"),
+        "may_change": job.quote_id and job.state in CHANGEABLE and may(user, "changes.make"),
+        "causes": Job.Cause.choices,
+        "may_come_back": job.state in CAME_BACK_FROM and may(user, "problems.note"),
+        "may_take_risk": may(user, "queue.see") and job.risk_taken_by_id is None,
     }
     if may(user, "jobs.pick") and pick_list and pick_list.state in {"open", "staged"}:
         facts["pick_form"] = PickedForm(lines=lines)

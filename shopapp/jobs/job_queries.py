@@ -7,8 +7,7 @@ from django.db.models import Q, QuerySet
 
 from planner.picture import plan_picture, plan_rows
 from shopapp.accounts.models import Shop, User
-from shopapp.jobs.models import Assumption, Job, PickLine, PickList, WorkStep
-from shopapp.jobs.services.quotes import undecided_of
+from shopapp.jobs.models import Job, PickLine, PickList, WorkStep
 
 UNFINISHED = ("opened", "waiting", "ready", "scheduled", "on_job", "held", "done", "checked")
 WITHOUT_PLAN = ("case", "plan", "ports")
@@ -35,7 +34,14 @@ def jobs_found(shop: Shop, asked: dict[str, str]) -> QuerySet[Job]:
 def job_for_page(shop_rows: QuerySet[Job]) -> QuerySet[Job]:
     """A job with what its page shows."""
     return shop_rows.select_related(
-        "shop", "boat", "customer", "technician", "quote", "option", "comeback_of"
+        "shop",
+        "boat",
+        "customer",
+        "technician",
+        "quote",
+        "option",
+        "comeback_of",
+        "risk_taken_by",
     )
 
 
@@ -85,10 +91,3 @@ def on_day(shop: Shop, day: date) -> QuerySet[Job]:
     rows = Job.objects.of(shop).defer(*WITHOUT_PLAN).filter(planned_on=day)
     rows = rows.filter(state__in=["scheduled", "on_job", "held"])
     return rows.select_related("boat", "customer", "technician").order_by("technician", "number")
-
-
-def undecided_on(job: Job) -> list[Assumption]:
-    """What the job's own option takes for granted, decides whether it works, and nobody settled."""
-    if job.quote is None or job.option is None:
-        return []
-    return undecided_of([job.option], list(job.quote.assumptions.all()))

@@ -2,13 +2,29 @@
 
 from django.urls import path
 
-from shopapp.jobs.views import jobs, problems, work
+from shopapp.jobs.views import changes, customer_change, jobs, problems, work
 
 AT_THE_BOAT = "jobs/<int:pk>/work"
 
 urlpatterns = [
     path("jobs/", jobs.jobs, name="jobs"),
     path("jobs/board/", jobs.board, name="board"),
+    path("jobs/<int:pk>/put/", jobs.board_put, name="board_put"),
+    path("jobs/<int:pk>/risk/", jobs.job_risk, name="job_risk"),
+    path("jobs/<int:pk>/comeback/", jobs.job_comeback, name="job_comeback"),
+    path("jobs/<int:pk>/cause/", jobs.job_cause, name="job_cause"),
+    path("jobs/<int:pk>/change/", changes.change_new, name="change_new"),
+    path("changes/<int:pk>/", changes.change, name="change"),
+    path("changes/<int:pk>/take/<int:option>/", changes.change_take, name="change_take"),
+    path("changes/<int:pk>/line/", changes.change_line, name="change_line"),
+    path("changes/<int:pk>/line/<int:place>/off/", changes.change_line_off, name="change_line_off"),
+    path("changes/<int:pk>/offer/", changes.change_offer, name="change_offer"),
+    path("changes/<int:pk>/yes/", changes.change_yes, name="change_yes"),
+    path("changes/<int:pk>/no/", changes.change_no, name="change_no"),
+    path("changes/<int:pk>/withdraw/", changes.change_withdraw, name="change_withdraw"),
+    path("c/<str:token>/", customer_change.customer_change, name="customer_change"),
+    path("c/<str:token>/accept/", customer_change.customer_yes, name="customer_change_yes"),
+    path("c/<str:token>/decline/", customer_change.customer_no, name="customer_change_no"),
     path("jobs/mine/", work.mine, name="mine"),
     path("jobs/<int:pk>/", jobs.job, name="job"),
     path("jobs/<int:pk>/move/<slug:after>/", jobs.job_move, name="job_move"),

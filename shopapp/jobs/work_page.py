@@ -16,6 +16,7 @@ from shopapp.jobs.expectations import next_check, range_words, verdict_of
 from shopapp.jobs.forms.work import StepForm
 from shopapp.jobs.models import Job, WorkStep
 from shopapp.jobs.services.quotes import today_of
+from shopapp.jobs.services.risk import undecided_on
 from shopapp.jobs.services.scheduling import may_work
 from shopapp.roles import may
 from shopapp.ui.templatetags.ui import amps
@@ -123,7 +124,7 @@ def page_facts(job: Job, user: User, **asked: Any) -> dict[str, Any]:
         "pick_list": pick_list,
         "lines": lines,
         "problems": job.problems.select_related("model", "counterpart", "noted_by"),
-        "undecided": job_queries.undecided_on(job),
+        "undecided": undecided_on(job),
         "reasons": HELD_FOR,
     }
 

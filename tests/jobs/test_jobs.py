@@ -7,7 +7,6 @@ from django.urls import reverse
 from django.utils import timezone
 
 from shopapp.errors import FactRefused, MoveRefused
-from shopapp.jobs.board import week_of
 from shopapp.jobs.models import Job, PickLine
 from shopapp.jobs.services.picking import count_picked, reserve_short
 from shopapp.jobs.services.scheduling import (
@@ -102,7 +101,7 @@ def test_the_moves_offered_are_those_of_the_role(works, writer, technician, mana
 
 
 def test_a_move_that_asks_for_more_is_not_made_by_a_press(works, manager):
-    for after in ("scheduled", "held", "cancelled", "done", "nonsense"):
+    for after in ("scheduled", "held", "cancelled", "done", "handed_over", "billed", "nonsense"):
         with pytest.raises(MoveRefused):
             move_along(job=works.job, after=after, by=manager)
 
@@ -239,26 +238,6 @@ def test_the_page_of_a_job_takes_at_most_15_queries(
 
 
 # The board
-
-
-def test_the_board_adds_up_a_day_and_says_when_it_is_long(shop, technician, writer, client_for):
-    boat, day = make_boat(shop), timezone.localdate()
-    for number in (1, 2):
-        plain_job(
-            shop,
-            boat,
-            f"J-{number}",
-            state="scheduled",
-            technician=technician,
-            planned_on=day,
-            minutes_planned=300,
-        )
-    week = week_of(shop=shop, day=day, today=day, technicians=[technician])
-    square = next(square for square in week.rows[0].squares if square.day == day)
-    assert (square.minutes, square.over, square.crowded) == (600, 120, True)
-    text = client_for(writer).get(reverse("jobs:board")).content.decode()
-    assert "Long day" in text
-    assert "2 h over" in text
 
 
 def test_ready_jobs_without_a_day_stand_beside_the_board(works, client_for, writer):

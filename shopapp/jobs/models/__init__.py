@@ -1,5 +1,6 @@
 """From enquiry to closed job: quotes, options, jobs, steps, pick lists, documents, letters."""
 
+from shopapp.jobs.models.change import ChangeOrder
 from shopapp.jobs.models.document import Batch, Document
 from shopapp.jobs.models.job import Job, PickLine, PickList, WorkStep
 from shopapp.jobs.models.letter import Letter
@@ -13,6 +14,7 @@ __all__ = [
     "Approval",
     "Assumption",
     "Batch",
+    "ChangeOrder",
     "Counter",
     "Deposit",
     "Document",

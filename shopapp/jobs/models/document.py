@@ -47,6 +47,7 @@ class Document(LeasedRow):
         PICK_LIST = "pick_list", "Pick list"
         PORT_MAP = "port_map", "Port map"
         LABELS = "labels", "Cable labels"
+        CHANGE_ORDER = "change_order", "Change order"
         RECORD = "record", "Commissioning record"
         HANDOVER = "handover", "Handover pack"
 

@@ -31,6 +31,14 @@ class Job(models.Model):
         CLOSED = "closed", "Closed"
         CANCELLED = "cancelled", "Cancelled"
 
+    class Cause(models.TextChoices):
+        UNKNOWN = "unknown", "Not known yet"
+        FITTING = "fitting", "Our fitting"
+        PART = "part", "A part"
+        FIRMWARE = "firmware", "Firmware"
+        OWNER = "owner", "The owner"
+        UNRELATED = "unrelated", "Unrelated"
+
     shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="jobs")
     number = models.CharField(max_length=20)
     quote = models.OneToOneField(
@@ -42,6 +50,7 @@ class Job(models.Model):
     comeback_of = models.ForeignKey(
         "self", on_delete=models.PROTECT, related_name="comebacks", null=True, blank=True
     )
+    comeback_cause = models.CharField(max_length=9, choices=Cause.choices, blank=True)
     boat = models.ForeignKey(Boat, on_delete=models.PROTECT, related_name="jobs")
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="jobs")
     title = models.CharField(max_length=120)
@@ -57,11 +66,19 @@ class Job(models.Model):
         blank=True,
     )
     planned_on = models.DateField(null=True, blank=True)
+    planned_from = models.TimeField("time of day", null=True, blank=True)
+    risk_taken_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True, blank=True
+    )
+    risk_words = models.CharField("why it may start all the same", max_length=200, blank=True)
+    handed_over_to = models.CharField(max_length=120, blank=True)
+    bill_number = models.CharField(max_length=40, blank=True)
     minutes_planned = models.PositiveIntegerField(default=0)
     case = models.JSONField(default=dict, help_text="The case that the plan answered, whole.")
     plan = models.JSONField(default=dict, help_text="The accepted plan, whole.")
     ports = models.JSONField(default=list, help_text="Each link with its ports, as planned.")
     version = models.PositiveIntegerField(default=1)
+    revision = models.PositiveSmallIntegerField("of the plan, by change orders", default=1)
     opened_at = models.DateTimeField(default=timezone.now)
     started_at = models.DateTimeField(null=True, blank=True)
     done_at = models.DateTimeField(null=True, blank=True)
@@ -104,6 +121,17 @@ class Job(models.Model):
                 | (Q(technician__isnull=False) & Q(planned_on__isnull=False)),
             ),
             models.CheckConstraint(
+                name="job_comeback_has_cause",
+                condition=Q(comeback_of__isnull=True) | ~Q(comeback_cause=""),
+            ),
+            models.CheckConstraint(
+                name="job_handed_over_has_name",
+                condition=~Q(state__in=["handed_over", "billed", "closed"]) | ~Q(handed_over_to=""),
+            ),
+            models.CheckConstraint(
+                name="job_risk_has_words", condition=Q(risk_taken_by=None) | ~Q(risk_words="")
+            ),
+            models.CheckConstraint(
                 name="job_held_has_reason", condition=~Q(state="held") | ~Q(held_reason="")
             ),
         ]
@@ -130,6 +158,7 @@ class WorkStep(models.Model):
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="steps")
     key = models.CharField(max_length=120)
     position = models.PositiveSmallIntegerField()
+    revision = models.PositiveSmallIntegerField("of the plan it belongs to", default=1)
     kind = models.CharField(max_length=12)
     title = models.CharField(max_length=200)
     detail = models.TextField(blank=True)

@@ -46,7 +46,7 @@ def close_job(*, job: Job, by: User, used: Mapping[int, int] | None = None) -> C
     _check_answered(job, steps)
     lock_boat(job.boat)
     move_job(job=job, after=Job.State.DONE, by=by, facts={"done_at": timezone.now()})
-    AsBuilt(job, steps, by).write()
+    AsBuilt(job, [step for step in steps if step.revision == job.revision], by).write()
     _issue(job, used or {}, steps)
     return outcome_of(job)
 

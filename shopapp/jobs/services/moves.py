@@ -64,6 +64,11 @@ def move_job(
     return _record(job, after, facts, job=job, by=by, by_name=by_name, note=note)
 
 
+def check_job_move(*, job: Job, after: str, by: User) -> None:
+    """MoveRefused where the job cannot go there now, or not by this person."""
+    _check_allowed(job, JOB_MOVES, after, by.role, kind="job")
+
+
 def opened(*, by: User | None = None, note: str = "", **of: Quote | Job) -> Move:
     """The first row of a record's moves: where it began."""
     row = of.get("quote") or of["job"]

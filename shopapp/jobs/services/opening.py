@@ -117,7 +117,7 @@ def _lay_pick_list(job: Job, option: QuoteOption) -> bool:
     for number, (part, count, spare, note) in sorted(
         enumerate(wanted), key=lambda item: (item[1][0].pk, item[0])
     ):
-        rows[number] = _pick_lines(pick_list, part, count, spare=spare, note=note)
+        rows[number] = pick_lines(pick_list, part, count, spare=spare, note=note)
     lines = [line for number in sorted(rows) for line in rows[number]]
     for position, line in enumerate(lines, start=1):
         line.position = position
@@ -125,9 +125,10 @@ def _lay_pick_list(job: Job, option: QuoteOption) -> bool:
     return any(line.short and not line.spare for line in lines)
 
 
-def _pick_lines(
+def pick_lines(
     pick_list: PickList, part: Part, count: int, *, spare: bool, note: str
 ) -> list[PickLine]:
+    """Lines of one part, unsaved: a line a shelf for what could be reserved, one for the rest."""
     facts = {"pick_list": pick_list, "part": part, "spare": spare, "note": note[:120]}
     lines = [
         PickLine(stock=stock, wanted=taken, reserved=taken, **facts)

@@ -1,7 +1,7 @@
 """Give a job its day and technician, hold it, cancel it, and move it along."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, time
 
 from django.db import transaction
 from django.utils import timezone
@@ -11,14 +11,18 @@ from shopapp.errors import FactRefused, MoveRefused
 from shopapp.jobs.cautions import Caution
 from shopapp.jobs.documents.job_sheet import more_cautions
 from shopapp.jobs.models import Job, Move, PickList, WorkStep
+from shopapp.jobs.services.finishing import bill_job, check_books, check_job, hand_over_job
 from shopapp.jobs.services.moves import move_job
+from shopapp.jobs.services.risk import check_decided
 from shopapp.jobs.states import JOB_MOVES, role_may
 from shopapp.roles import may
 from shopapp.stock.services import give_back
 
 State = Job.State
 # Moves that ask for more than a press have services of their own.
-ASK_MORE = frozenset({State.SCHEDULED, State.HELD, State.CANCELLED, State.DONE})
+ASK_MORE = frozenset(
+    {State.SCHEDULED, State.HELD, State.CANCELLED, State.DONE, State.HANDED_OVER, State.BILLED}
+)
 VERBS = {
     State.WAITING: "Wait for parts",
     State.READY: "Mark ready",
@@ -75,6 +79,10 @@ def move_along(*, job: Job, after: str, by: User, note: str = "") -> Move:
         )
     if after == State.ON_JOB:
         return start_job(job=job, by=by)
+    if after == State.CHECKED:
+        return check_job(job=job, by=by, words=note)
+    if after == State.CLOSED:
+        check_books(job)
     facts = {"closed_at": timezone.now()} if after == State.CLOSED else {}
     if after == State.READY:
         facts["held_reason"] = ""
@@ -83,12 +91,17 @@ def move_along(*, job: Job, after: str, by: User, note: str = "") -> Move:
 
 @transaction.atomic
 def start_job(*, job: Job, by: User) -> Move:
-    """Go on the job: the clock starts at the first start. Pressing twice starts it once."""
+    """Go on the job: the clock starts at the first start. Pressing twice starts it once.
+
+    MoveRefused while an assumption that decides whether it works is open, unless a manager said
+    by name that it may start all the same.
+    """
     if not may_work(job=job, user=by):
         raise MoveRefused(
             f"{job} is {job.technician or 'nobody'}'s job.",
             todo="Ask the desk to give it to you first.",
         )
+    check_decided(job)
     facts = {"started_at": job.started_at or timezone.now(), "held_reason": "", "done_at": None}
     move = move_job(job=job, after=State.ON_JOB, by=by, facts=facts)
     lay_cautions(job)
@@ -123,13 +136,21 @@ def _caution_step(job: Job, position: int, caution: Caution) -> WorkStep:
     )
 
 
-def schedule_job(*, job: Job, technician: User, day: date, by: User) -> Job:
-    """Put a job on a technician's day, or move it to another one.
+def schedule_job(
+    *, job: Job, technician: User, day: date, by: User, start: time | None = None
+) -> Job:
+    """Put a job on a technician's day (from a time of day, where one is agreed), or move it.
 
-    FactRefused where the person is no technician of the shop or the day is long past.
+    An overlapping or over-long day is no error: the board says it. FactRefused where the person
+    is no technician of the shop.
     """
     _check_technician(job, technician)
-    facts = {"technician": technician, "planned_on": day, "held_reason": ""}
+    facts = {
+        "technician": technician,
+        "planned_on": day,
+        "planned_from": start,
+        "held_reason": "",
+    }
     if job.state == State.SCHEDULED:
         return _move_day(job, facts, by)
     move_job(job=job, after=State.SCHEDULED, by=by, note=_day_words(technician, day), facts=facts)
@@ -141,7 +162,7 @@ def _move_day(job: Job, facts: dict, by: User) -> Job:
     if not role_may(JOB_MOVES, State.READY, State.SCHEDULED, by.role):
         raise MoveRefused("Your role may not schedule jobs.", todo="Ask the desk.")
     fresh = Job.objects.select_for_update().get(pk=job.pk)
-    if (fresh.technician_id, fresh.planned_on) == (facts["technician"].pk, facts["planned_on"]):
+    if all(getattr(fresh, name) == value for name, value in facts.items()):
         return fresh
     move_job(job=fresh, after=State.READY, by=by, note="Moved to another day.")
     note = _day_words(facts["technician"], facts["planned_on"])
@@ -187,4 +208,9 @@ def cancel_job(*, job: Job, reason: str, by: User) -> Move:
     return move
 
 
-MOVERS: dict[str, Callable[..., Move]] = {State.HELD: hold_job, State.CANCELLED: cancel_job}
+MOVERS: dict[str, Callable[..., Move]] = {
+    State.HELD: hold_job,
+    State.CANCELLED: cancel_job,
+    State.HANDED_OVER: hand_over_job,
+    State.BILLED: bill_job,
+}

@@ -1,0 +1,64 @@
+"""All that the pages of a change order show."""
+
+from typing import Any
+
+from django.urls import reverse
+
+from planner.plans import plan_columns
+from planner.telling import opening_sentence
+from shopapp.accounts.models import User
+from shopapp.jobs.documents.common import site_address
+from shopapp.jobs.forms.changes import HandLineForm, NoForm, YesForm
+from shopapp.jobs.models import ChangeOrder
+from shopapp.jobs.services.changing import limit_left_cents
+from shopapp.jobs.services.differences import as_line
+from shopapp.jobs.services.totals import gross_of
+from shopapp.roles import may
+
+
+def line_rows(change: ChangeOrder) -> list[dict[str, Any]]:
+    """The lines of the difference with their sums before tax, and their place."""
+    return [
+        row | {"place": place, "cents": gross_of(as_line(row)), "less": -row["minutes"]}
+        for place, row in enumerate(change.lines)
+    ]
+
+
+def rest_cents(change: ChangeOrder) -> int:
+    """What the lines do not say: quarter hours and shop supplies that follow the labour."""
+    return change.total_cents - change.tax_cents - sum(row["cents"] for row in line_rows(change))
+
+
+def option_rows(change: ChangeOrder) -> list[dict[str, Any]]:
+    """The options of the new plan, in a sentence each; none while it is being worked out."""
+    run = change.run
+    if run is None or run.answer is None or not run.feasible:
+        return []
+    return [
+        {
+            "number": number,
+            "sentence": opening_sentence(run.case, column.plan),
+        }
+        for number, column in enumerate(plan_columns(run.answer), start=1)
+    ]
+
+
+def page_facts(change: ChangeOrder, user: User, **forms: Any) -> dict[str, Any]:
+    """The facts of `jobs/change.html`."""
+    may_make = may(user, "changes.make")
+    facts = {
+        "change": change,
+        "job": change.job,
+        "currency": change.job.quote.currency,
+        "lines": line_rows(change),
+        "rest": rest_cents(change),
+        "options": option_rows(change) if change.state == "draft" else [],
+        "may_make": may_make,
+        "limit_left": limit_left_cents(change.job),
+        "line_form": HandLineForm(),
+        "yes_form": YesForm(initial={"version": change.version}),
+        "no_form": NoForm(),
+    }
+    if change.token and change.is_open:
+        facts["link"] = site_address(reverse("jobs:customer_change", args=[change.token]))
+    return facts | forms
