@@ -127,6 +127,7 @@ class ShopForm(DeskModelForm):
             "margin_labour_percent", "labour_cost_cents_per_hour",
             "pull_minutes_base", "pull_minutes_per_ft", "drop_in_minutes", "fuse_minutes",
             "slack_ft", "offnet_penalty_cents", "lost_penalty_cents", "travel_minutes",
+            "label_sheet",
         ]  # fmt: skip
         labels = {
             "name": "Name on paper",
@@ -140,6 +141,7 @@ class ShopForm(DeskModelForm):
             "margin_equipment_percent": "Least margin on equipment, %",
             "margin_small_percent": "Least margin on small parts, %",
             "margin_labour_percent": "Least margin on labour, %",
+            "label_sheet": "Sheets of cable labels",
             "travel_minutes": "Way to a marina and back, minutes",
             "pull_minutes_base": "Pull a cable: minutes to begin",
             "pull_minutes_per_ft": "Pull a cable: minutes a foot",
@@ -155,7 +157,10 @@ class ShopForm(DeskModelForm):
         }
 
     GROUPS = [
-        ("On paper", ["name", "address", "phone", "email", "currency", "time_zone"]),
+        (
+            "On paper",
+            ["name", "address", "phone", "email", "currency", "time_zone", "label_sheet"],
+        ),
         (
             "Money",
             ["labour_cents_per_hour", "supplies_percent", "supplies_cap_cents"],

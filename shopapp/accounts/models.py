@@ -39,6 +39,16 @@ class Shop(models.Model):
     travel_minutes = models.PositiveSmallIntegerField(
         "way to a marina and back, minutes", default=30
     )
+    label_sheet = models.CharField(
+        max_length=9,
+        choices=[
+            ("letter-30", "Letter, 30 flags of 2 5/8 × 1 in"),
+            ("letter-10", "Letter, 10 flags of 4 × 2 in"),
+            ("a4-21", "A4, 21 flags of 63.5 × 38.1 mm"),
+            ("a4-8", "A4, 8 flags of 99.1 × 67.7 mm"),
+        ],
+        default="letter-30",
+    )
     slack_ft = models.PositiveSmallIntegerField(default=2)
     offnet_penalty_cents = models.PositiveIntegerField(default=40000)
     lost_penalty_cents = models.PositiveIntegerField(default=120000)

@@ -10,6 +10,7 @@ from django.conf import settings
 from shopapp.accounts.models import Shop, User
 from shopapp.boats.models import Boat
 from shopapp.demo.catalogue import DATA
+from shopapp.demo.changes import make_changes
 from shopapp.demo.jobs import date_job_back, drive_job, note_problem
 from shopapp.demo.offers import date_evidence, make_offers_live, make_surveys
 from shopapp.demo.quotes import (
@@ -81,6 +82,7 @@ def make_history(*, shop: Shop, people: dict[str, User], today: date, random: Ra
     try:
         make_quotes(cast, spare)
         make_jobs(cast, spare)
+        make_changes(cast)
     finally:
         settings.EMAIL_BACKEND = before
     expire_quotes()

@@ -4,13 +4,12 @@ from typing import Any
 
 from django.urls import reverse
 
-from planner.plans import plan_columns
 from planner.telling import opening_sentence
 from shopapp.accounts.models import User
 from shopapp.jobs.documents.common import site_address
 from shopapp.jobs.forms.changes import HandLineForm, NoForm, YesForm
 from shopapp.jobs.models import ChangeOrder
-from shopapp.jobs.services.changing import limit_left_cents
+from shopapp.jobs.services.changing import current_steps, limit_left_cents, options_of
 from shopapp.jobs.services.differences import as_line
 from shopapp.jobs.services.totals import gross_of
 from shopapp.roles import may
@@ -37,9 +36,9 @@ def option_rows(change: ChangeOrder) -> list[dict[str, Any]]:
     return [
         {
             "number": number,
-            "sentence": opening_sentence(run.case, column.plan),
+            "sentence": opening_sentence(run.case, plan),
         }
-        for number, column in enumerate(plan_columns(run.answer), start=1)
+        for number, plan in enumerate(options_of(change, current_steps(change.job)), start=1)
     ]
 
 

@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 
 from shopapp.jobs.models import Document, Job, Quote, Survey
+from shopapp.jobs.services.papers import OF_JOB
 from shopapp.work.models import RowState
 
-PAPERS_OF_JOB = (Document.DocumentKind.WORK_ORDER, Document.DocumentKind.PICK_LIST)
+PAPERS_OF_JOB = OF_JOB
 PAPERS_OF_QUOTE = (Document.DocumentKind.QUOTE,)
 PAPERS_OF = {
     "quote": PAPERS_OF_QUOTE,

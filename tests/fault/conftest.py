@@ -43,7 +43,7 @@ def desk(prepared: Desk, tmp_path: Path) -> Iterator[Desk]:
 @pytest.fixture(scope="session")
 def prepared_on_postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The address of a PostgreSQL database of twelve sent quotes, to be copied."""
-    with _database(f"desk_fault_{os.getpid()}") as address:
+    with database_named(f"desk_fault_{os.getpid()}") as address:
         desk = Desk(tmp_path_factory.mktemp("on-postgres"), {"DESK_DATABASE_URL": address})
         desk.manage("migrate", "--verbosity", "0")
         desk.tell(WORLD)
@@ -54,15 +54,15 @@ def prepared_on_postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[s
 def desk_on_postgres(prepared_on_postgres: str, tmp_path: Path) -> Iterator[Desk]:
     """A fresh copy on PostgreSQL; what it started is ended with the test."""
     source = prepared_on_postgres.rsplit("/", 1)[1]
-    with _database(f"{source}_copy", source) as address:
+    with database_named(f"{source}_copy", source) as address:
         desk = Desk(tmp_path, {"DESK_DATABASE_URL": address})
         yield desk
         desk.end()
 
 
 @contextmanager
-def _database(name: str, source: str = "template1") -> Iterator[str]:
-    """A database of this name while the block runs; skips where no PostgreSQL answers."""
+def database_named(name: str, source: str = "template1") -> Iterator[str]:
+    """The address of a database that lives while the block runs; skips without PostgreSQL."""
     server = os.environ.get("DESK_TEST_DATABASE_URL", POSTGRES)
     try:
         admin = psycopg.connect(server, autocommit=True, connect_timeout=2)

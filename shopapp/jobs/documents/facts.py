@@ -6,8 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from shopapp.jobs.documents.change_sheet import change_facts, change_job_for_paper
 from shopapp.jobs.documents.common import Facts
+from shopapp.jobs.documents.finish_sheet import finish_job_for_paper, handover_facts, record_facts
 from shopapp.jobs.documents.job_sheet import job_for_paper, work_order_facts
+from shopapp.jobs.documents.map_sheet import label_facts, map_job_for_paper, port_map_facts
 from shopapp.jobs.documents.offer_sheet import quote_facts, quote_for_paper
 from shopapp.jobs.documents.pick_sheet import pick_job_for_paper, pick_list_facts
 from shopapp.jobs.documents.visit_sheet import survey_facts, survey_for_paper
@@ -32,6 +35,11 @@ SHEETS = {
     Kinds.SURVEY: Sheet("survey", survey_for_paper, survey_facts),
     Kinds.PICK_LIST: Sheet("job", pick_job_for_paper, pick_list_facts),
     Kinds.WORK_ORDER: Sheet("job", job_for_paper, work_order_facts),
+    Kinds.PORT_MAP: Sheet("job", map_job_for_paper, port_map_facts),
+    Kinds.LABELS: Sheet("job", map_job_for_paper, label_facts),
+    Kinds.CHANGE_ORDER: Sheet("job", change_job_for_paper, change_facts),
+    Kinds.RECORD: Sheet("job", finish_job_for_paper, record_facts),
+    Kinds.HANDOVER: Sheet("job", finish_job_for_paper, handover_facts),
 }
 
 

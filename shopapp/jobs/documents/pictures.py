@@ -1,19 +1,31 @@
 """The before-and-after drawings of a paper, as inline SVG."""
 
 from planner.picture import plan_picture
+from shopapp.boats.aboard import load_aboard
+from shopapp.boats.drawing import draw_boat
+from shopapp.boats.picture import as_is
 from shopapp.jobs.models import Document, Job, Quote, Survey
 
 WIDTH_PX = 1120
-WITHOUT_PICTURE = {Document.DocumentKind.PICK_LIST, Document.DocumentKind.SURVEY}
+WITHOUT = {
+    Document.DocumentKind.PICK_LIST,
+    Document.DocumentKind.SURVEY,
+    Document.DocumentKind.LABELS,
+    Document.DocumentKind.CHANGE_ORDER,
+    Document.DocumentKind.RECORD,
+}
 
 
 def plan_pictures(kind: str, subject: Job | Quote | Survey) -> dict[int, str]:
     """A job's drawing under its own pk, a quote's under each offered option's pk.
 
-    None for a pick list or a survey sheet, and none where no plan was kept.
+    The handover pack shows the boat as recorded now. None for lists and labels, and none where no
+    plan was kept.
     """
-    if kind in WITHOUT_PICTURE:
+    if kind in WITHOUT:
         return {}
+    if kind == Document.DocumentKind.HANDOVER:
+        return as_recorded(subject)
     if isinstance(subject, Job):
         plans = {subject.pk: (subject.case, subject.plan)}
     else:
@@ -26,3 +38,11 @@ def plan_pictures(kind: str, subject: Job | Quote | Survey) -> dict[int, str]:
         for pk, (case, plan) in plans.items()
         if plan
     }
+
+
+def as_recorded(job: Job) -> dict[int, str]:
+    """The boat with what is aboard now; none where no place is on record."""
+    sheet = as_is(load_aboard(job.boat))
+    if not sheet.places:
+        return {}
+    return {job.pk: draw_boat(sheet, key=f"handover-{job.pk}", width=WIDTH_PX)}

@@ -10,7 +10,6 @@ from django.db.models import F, Max
 from django.http import Http404
 from django.utils import timezone
 
-from planner.models import PlanRun
 from planner.plans import plan_columns
 from planner.services import start_plan
 from shopapp.accounts.models import User
@@ -135,12 +134,12 @@ def choose_plan(*, change: ChangeOrder, option: int, by: User) -> ChangeOrder:
     MoveRefused while the plan is not worked out, or where there is none.
     """
     change, job = _open(change, State.DRAFT)
-    plans = options_of(change.run)
+    steps = current_steps(job)
+    plans = options_of(change, steps)
     if not 1 <= option <= len(plans):
         raise FactRefused("The new plan has no such option.", field="option")
     case = change.run.case
     change.plan = with_unit_names(case, plans[option - 1])
-    steps = current_steps(job)
     facts = {"job": job, "case": case, "plan": change.plan, "steps": steps}
     kept = [row for row in change.lines if row.get("by_hand")]
     change.lines = [*differences.parts_lines(**facts), *differences.labour_lines(**facts), *kept]
@@ -148,8 +147,12 @@ def choose_plan(*, change: ChangeOrder, option: int, by: User) -> ChangeOrder:
     return _summed(change, job)
 
 
-def options_of(run: PlanRun | None) -> list[JsonDict]:
-    """The plans of a finished planning, best first; MoveRefused where there is none."""
+def options_of(change: ChangeOrder, steps: list[WorkStep]) -> list[JsonDict]:
+    """The plans of the new planning, the one nearest to what was agreed first.
+
+    Near means few parts more or fewer. MoveRefused where there is no plan.
+    """
+    run = change.run
     if run is None or run.answer is None:
         raise MoveRefused("The new plan is not worked out yet.", todo="Wait until it is.")
     if not run.feasible:
@@ -157,7 +160,8 @@ def options_of(run: PlanRun | None) -> list[JsonDict]:
             "Nothing works with what was found and what was wished.",
             todo="Look at the plan's page for the ways out, then begin the change anew.",
         )
-    return [column.plan for column in plan_columns(run.answer)]
+    plans = [column.plan for column in plan_columns(run.answer)]
+    return sorted(plans, key=lambda plan: differences.parts_apart(change.job, plan, steps))
 
 
 @transaction.atomic

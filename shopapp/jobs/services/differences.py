@@ -85,6 +85,14 @@ def parts_lines(*, job: Job, case: JsonDict, plan: JsonDict, steps: list[WorkSte
     return rows
 
 
+def parts_apart(job: Job, plan: JsonDict, steps: list[WorkStep]) -> int:
+    """How many pieces the job needs more or fewer under the plan than by what was agreed."""
+    apart = used_parts(job, steps)
+    apart.update(plan["parts"])
+    apart.subtract(job.plan.get("parts", {}))
+    return sum(abs(count) for count in apart.values())
+
+
 def _part_line(part: Part, count: int, cents: int) -> dict[str, Any]:
     equipment = part.kind == Part.PartKind.EQUIPMENT
     return {

@@ -13,7 +13,15 @@ Kinds = Document.DocumentKind
 Subject = Quote | Survey | Job
 OF_QUOTE = (Kinds.QUOTE,)
 OF_SURVEY = (Kinds.SURVEY,)
-OF_JOB = (Kinds.WORK_ORDER, Kinds.PICK_LIST)
+OF_JOB = (
+    Kinds.WORK_ORDER,
+    Kinds.PICK_LIST,
+    Kinds.PORT_MAP,
+    Kinds.LABELS,
+    Kinds.CHANGE_ORDER,
+    Kinds.RECORD,
+    Kinds.HANDOVER,
+)
 PAPERS_OF = {"quote": OF_QUOTE, "survey": OF_SURVEY, "job": OF_JOB}
 WORK_KIND = "document"
 
