@@ -5,7 +5,7 @@ from datetime import time
 from shopapp.demo.quotes import Cast
 from shopapp.errors import ShopError
 from shopapp.jobs.models import ChangeOrder, Job
-from shopapp.jobs.services import changing
+from shopapp.jobs.services import change_answers, changing
 from shopapp.jobs.services.comebacks import open_comeback
 
 FOUND = (
@@ -39,7 +39,7 @@ def _change(job: Job, found: str, *, yes: bool) -> None:
     )
     change = changing.offer_change(change=change, by=by)
     if yes:
-        changing.agree_change(
+        change_answers.agree_change(
             change=change,
             name="the owner",
             how="phone",

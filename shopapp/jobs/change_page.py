@@ -9,23 +9,17 @@ from shopapp.accounts.models import User
 from shopapp.jobs.documents.common import site_address
 from shopapp.jobs.forms.changes import HandLineForm, NoForm, YesForm
 from shopapp.jobs.models import ChangeOrder
-from shopapp.jobs.services.changing import current_steps, limit_left_cents, options_of
-from shopapp.jobs.services.differences import as_line
-from shopapp.jobs.services.totals import gross_of
+from shopapp.jobs.services.change_answers import limit_left_cents
+from shopapp.jobs.services.changing import current_steps, options_of
 from shopapp.roles import may
 
 
 def line_rows(change: ChangeOrder) -> list[dict[str, Any]]:
-    """The lines of the difference with their sums before tax, and their place."""
+    """The lines of the difference, with their place and the minutes that fall away."""
     return [
-        row | {"place": place, "cents": gross_of(as_line(row)), "less": -row["minutes"]}
+        row | {"place": place, "less": max(0, -row["minutes"])}
         for place, row in enumerate(change.lines)
     ]
-
-
-def rest_cents(change: ChangeOrder) -> int:
-    """What the lines do not say: quarter hours and shop supplies that follow the labour."""
-    return change.total_cents - change.tax_cents - sum(row["cents"] for row in line_rows(change))
 
 
 def option_rows(change: ChangeOrder) -> list[dict[str, Any]]:
@@ -50,7 +44,7 @@ def page_facts(change: ChangeOrder, user: User, **forms: Any) -> dict[str, Any]:
         "job": change.job,
         "currency": change.job.quote.currency,
         "lines": line_rows(change),
-        "rest": rest_cents(change),
+        "rest": change.rest_cents,
         "options": option_rows(change) if change.state == "draft" else [],
         "may_make": may_make,
         "limit_left": limit_left_cents(change.job),

@@ -7,7 +7,7 @@ from shopapp.accounts.models import Shop, User
 from shopapp.boats.models import Unit
 from shopapp.errors import FactRefused, MoveRefused, StaleRecord
 from shopapp.jobs.models import ChangeOrder, Document, Job, PickLine
-from shopapp.jobs.services import changing
+from shopapp.jobs.services import change_answers, changing
 from shopapp.jobs.services.closing import close_job
 from shopapp.jobs.services.differences import agreed_totals
 from shopapp.jobs.services.picking import count_picked
@@ -49,7 +49,7 @@ def offered(works: Works, *more: dict) -> ChangeOrder:
 
 def agreed(works: Works, *more: dict) -> ChangeOrder:
     change = offered(works, *more)
-    return changing.agree_change(
+    return change_answers.agree_change(
         change=change, name="Ada Finch", how="signed", by=works.technician, seen=change.version
     )
 
@@ -87,7 +87,7 @@ def test_one_more_unit_is_the_difference_in_parts_hours_and_money(works: Works) 
 def test_the_money_adds_up_to_the_cent_before_and_after(works: Works) -> None:
     change = offered(works, one_more())
     promised = change.after_cents
-    changing.agree_change(
+    change_answers.agree_change(
         change=change, name="Ada Finch", how="signed", by=works.technician, seen=change.version
     )
     assert agreed_totals(fresh(works.job)).total_cents == promised
@@ -181,7 +181,9 @@ def test_the_yes_revises_steps_parts_and_papers_once(works: Works) -> None:
     kinds = set(Document.objects.filter(job=job).values_list("kind", flat=True))
     assert {"work_order", "pick_list"} <= kinds
     with pytest.raises(MoveRefused, match="Agreed"):
-        changing.agree_change(change=change, name="Ada Finch", how="signed", by=works.technician)
+        change_answers.agree_change(
+            change=change, name="Ada Finch", how="signed", by=works.technician
+        )
     assert fresh(works.job).revision == 2
 
 
@@ -224,7 +226,7 @@ def test_steps_answered_after_the_plan_keep_their_answer(works: Works) -> None:
     tick_cautions(works)
     late = works.steps(kind="fit")[0]
     works.answer(late, found="SN-late")
-    changing.agree_change(
+    change_answers.agree_change(
         change=change, name="Ada Finch", how="signed", by=works.technician, seen=change.version
     )
     job = fresh(works.job)
@@ -257,7 +259,7 @@ def test_the_customer_answers_behind_the_link(works: Works, client: object) -> N
         "link",
         "Ada Finch",
     )
-    assert change.digest == changing.digest_of(change)
+    assert change.digest == change_answers.digest_of(change)
     again = client.post(yes, {"version": change.version, "name": "Ada Finch"})
     assert again.status_code == 409
     assert fresh(works.job).revision == 2
@@ -276,37 +278,41 @@ def test_the_customer_says_no_and_the_job_goes_on(works: Works, client: object) 
 def test_a_draft_written_anew_is_not_what_was_read(works: Works) -> None:
     change = offered(works, one_more())
     with pytest.raises(StaleRecord):
-        changing.agree_change(change=change, name="Ada Finch", how="link", seen=change.version - 1)
+        change_answers.agree_change(
+            change=change, name="Ada Finch", how="link", seen=change.version - 1
+        )
 
 
 def test_a_yes_by_phone_needs_what_was_read_back(works: Works) -> None:
     change = offered(works, one_more())
     with pytest.raises(FactRefused, match="read back"):
-        changing.agree_change(change=change, name="Ada Finch", how="phone", by=works.technician)
+        change_answers.agree_change(
+            change=change, name="Ada Finch", how="phone", by=works.technician
+        )
 
 
 def test_within_the_limit_a_note_is_enough_above_it_the_customer_is_asked(works: Works) -> None:
     change = begun(works, found="A clamp was missing.")
-    limit = changing.limit_left_cents(works.job)
+    limit = change_answers.limit_left_cents(works.job)
     change = changing.add_by_hand(
         change=change, words="Clamp", minutes=0, cents=limit // 2, by=works.technician
     )
     change = changing.offer_change(change=change, by=works.technician)
     with pytest.raises(FactRefused, match="without asking"):
-        changing.agree_change(change=change, name="Theo", how="limit", by=works.technician)
-    changing.agree_change(
+        change_answers.agree_change(change=change, name="Theo", how="limit", by=works.technician)
+    change_answers.agree_change(
         change=change, name="Theo", how="limit", note="Needed to go on.", by=works.technician
     )
     assert fresh(works.job).revision == 1  # no new plan came with it
     works.job = fresh(works.job)
-    assert changing.limit_left_cents(works.job) == limit - change.total_cents
+    assert change_answers.limit_left_cents(works.job) == limit - change.total_cents
     dear = begun(works, found="And a lift.")
     dear = changing.add_by_hand(
         change=dear, words="Lift", minutes=0, cents=limit, by=works.technician
     )
     dear = changing.offer_change(change=dear, by=works.technician)
     with pytest.raises(MoveRefused, match="over the limit"):
-        changing.agree_change(
+        change_answers.agree_change(
             change=dear, name="Theo", how="limit", note="Quick.", by=works.technician
         )
 
@@ -314,7 +320,7 @@ def test_within_the_limit_a_note_is_enough_above_it_the_customer_is_asked(works:
 def test_a_withdrawn_change_leaves_a_dead_link(works: Works, client: object) -> None:
     change = offered(works, one_more())
     token = change.token
-    changing.withdraw_change(change=change, by=works.technician)
+    change_answers.withdraw_change(change=change, by=works.technician)
     assert client.get(reverse("jobs:customer_change", args=[token])).status_code == 404
     begun(works)
 

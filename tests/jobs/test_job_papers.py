@@ -13,7 +13,7 @@ from shopapp.jobs.documents.facts import digest_of, facts_changed, facts_of, sub
 from shopapp.jobs.documents.finish_sheet import months_on
 from shopapp.jobs.documents.map_sheet import FLAGS_A_SHEET
 from shopapp.jobs.models import Document, Job
-from shopapp.jobs.services import changing
+from shopapp.jobs.services import change_answers, changing
 from shopapp.jobs.services.closing import close_job
 from shopapp.jobs.services.finishing import check_job
 from shopapp.jobs.services.papers import OF_JOB, request_document
@@ -47,9 +47,15 @@ def test_the_port_map_names_every_cable_port_and_spare(works: Works, media: Path
     _, body = made(media, "port_map", job=works.job)
     links = [end for link in works.job.ports for end in link["between"]]
     assert_says(body, "Power off before a plug is pulled", *links, "spare: cap on", "NEW")
+    facts = facts_of("port_map", subject_of(Document(kind="port_map", job=works.job)))
+    rows = {box["unit"]: {row["port"]: row["to"] for row in box["rows"]} for box in facts["boxes"]}
+    assert "sw1" in rows
     for link in works.job.ports:
-        for unit, port in zip(link["between"], link["ports"], strict=True):
-            assert_says(body, f"{unit}:{port}")
+        (one, two), (port, other) = link["between"], link["ports"]
+        if one in rows:
+            assert rows[one][port] == f"{two}:{other}"
+        if two in rows:
+            assert rows[two][other] == f"{one}:{port}"
 
 
 def test_each_cable_has_a_flag_for_each_end(works: Works, media: Path) -> None:
@@ -98,7 +104,7 @@ def test_a_change_order_shows_what_was_found_the_difference_and_who_agreed(
     change = changing.offer_change(change=change, by=works.technician)
     _, body = made(media, "change_order", job=works.job)
     assert_says(body, "She wants one at the console too.", "I agree to this change", "Together")
-    changing.agree_change(
+    change_answers.agree_change(
         change=change, name="Ada Finch", how="phone", note="Read back.", by=works.technician
     )
     paper = Document.objects.filter(job=works.job, kind="change_order").latest("version")
@@ -115,7 +121,7 @@ def test_the_commissioning_record_keeps_readings_serials_and_what_was_left(
     reading = works.job.steps.filter(asks="reading", state="done").first()
     fitted = works.job.steps.filter(kind="fit").first()
     left = works.job.steps.filter(state="could_not").first()
-    assert_says(body, "Cautions ticked", reading.title, reading.figure, fitted.found)
+    assert_says(body, "CAUTIONS TICKED", reading.title, reading.figure, fitted.found)
     assert_says(body, "Left undone, and why", left.title, "The panel is rotten.", "Sea trial")
     assert str(works.technician) in " ".join(pages_of(body))
 
@@ -134,7 +140,7 @@ def test_the_handover_pack_shows_the_boat_as_built(works: Works, media: Path) ->
     unit.model.warranty_months = 24
     unit.model.save()
     _, body = made(media, "handover", job=works.job)
-    assert_says(body, "Know this first", unit.serial, "new with this job", "Whom to call")
+    assert_says(body, "KNOW THIS FIRST", unit.serial, "new with this job", "Whom to call")
     assert_says(body, "How to switch it all off", "not known", works.shop.name)
     assert "24" not in unit.serial
     until = months_on(unit.fitted_on, 24)

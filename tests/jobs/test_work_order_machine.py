@@ -13,7 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_stat
 from shopapp.accounts.models import Shop, User
 from shopapp.errors import ShopError
 from shopapp.jobs.models import ChangeOrder, Job, Move, PickLine
-from shopapp.jobs.services import changing
+from shopapp.jobs.services import change_answers, changing
 from shopapp.jobs.services.closing import close_job
 from shopapp.jobs.services.comebacks import open_comeback
 from shopapp.jobs.services.differences import agreed_totals
@@ -104,10 +104,10 @@ class WorkOrder(RuleBasedStateMachine):
             one = changing.offer_change(change=one, by=by)
             promised = one.after_cents
             if yes:
-                changing.agree_change(change=one, name="Ada", how="signed", by=by)
+                change_answers.agree_change(change=one, name="Ada", how="signed", by=by)
                 assert agreed_totals(Job.objects.get(pk=job.pk)).total_cents == promised
             else:
-                changing.decline_change(change=one, name="Ada", note="", by=by)
+                change_answers.decline_change(change=one, name="Ada", note="", by=by)
 
         self.press(act)
 

@@ -1,6 +1,5 @@
 """The change orders of a job on paper, the newest first: found, changed, agreed by whom and how."""
 
-from shopapp.jobs.change_page import line_rows, rest_cents
 from shopapp.jobs.documents.common import (
     Facts,
     boat_facts,
@@ -41,8 +40,8 @@ def _change(change: ChangeOrder, job: Job) -> Facts:
         "open": change.is_open,
         "ground": change.get_ground_display(),
         "found": change.found,
-        "lines": [{**row, "less": max(0, -row["minutes"])} for row in line_rows(change)],
-        "rest_cents": rest_cents(change),
+        "lines": [{**row, "less": max(0, -row["minutes"])} for row in change.lines],
+        "rest_cents": change.rest_cents,
         "minutes": change.minutes,
         "fewer_minutes": max(0, -change.minutes),
         "tax_cents": change.tax_cents,

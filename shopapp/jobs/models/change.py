@@ -98,6 +98,11 @@ class ChangeOrder(models.Model):
         return self.state in self.OPEN
 
     @property
+    def rest_cents(self) -> int:
+        """What the lines do not say: quarter hours and shop supplies that follow the labour."""
+        return self.total_cents - self.tax_cents - sum(row["cents"] for row in self.lines)
+
+    @property
     def after_cents(self) -> int:
         """What is agreed in all once this is."""
         return self.before_cents + self.total_cents

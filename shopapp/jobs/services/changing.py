@@ -1,30 +1,24 @@
 """Change orders: from what the technician finds to a yes, within the limits that were agreed."""
 
-import hashlib
-import json
 import secrets
 from typing import Any
 
 from django.db import transaction
 from django.db.models import F, Max
-from django.http import Http404
 from django.utils import timezone
 
 from planner.plans import plan_columns
 from planner.services import start_plan
 from shopapp.accounts.models import User
 from shopapp.boats.services.evidence import lock_boat
-from shopapp.errors import FactRefused, MoveRefused, StaleRecord
+from shopapp.errors import FactRefused, MoveRefused
 from shopapp.jobs.models import ChangeOrder, Job, Move, WorkStep
 from shopapp.jobs.services import differences
 from shopapp.jobs.services.as_built import AsBuilt
 from shopapp.jobs.services.naming import with_unit_names
-from shopapp.jobs.services.revising import revise_job
-from shopapp.money import percent_of
 
 JsonDict = dict[str, Any]
 State = ChangeOrder.State
-How = ChangeOrder.How
 CHANGEABLE = ("ready", "waiting", "scheduled", "on_job", "held")
 MOST_HOURS = 200
 MOST_CENTS = 10_000_000
@@ -54,7 +48,7 @@ def begin_change(
     )
     change.run = start_plan(boat=job.boat, wishes=wishes_left(job, steps, wishes), by=by)
     change.save(update_fields=["run"])
-    _record(job, by, f"Change order {change}: {words}")
+    record(job, by, f"Change order {change}: {words}")
     return change
 
 
@@ -133,7 +127,7 @@ def choose_plan(*, change: ChangeOrder, option: int, by: User) -> ChangeOrder:
 
     MoveRefused while the plan is not worked out, or where there is none.
     """
-    change, job = _open(change, State.DRAFT)
+    change, job = open_change(change, State.DRAFT)
     steps = current_steps(job)
     plans = options_of(change, steps)
     if not 1 <= option <= len(plans):
@@ -150,7 +144,8 @@ def choose_plan(*, change: ChangeOrder, option: int, by: User) -> ChangeOrder:
 def options_of(change: ChangeOrder, steps: list[WorkStep]) -> list[JsonDict]:
     """The plans of the new planning, the one nearest to what was agreed first.
 
-    Near means few parts more or fewer. MoveRefused where there is no plan.
+    Near means that nothing agreed is given up, then few parts more or fewer. MoveRefused where
+    there is no plan.
     """
     run = change.run
     if run is None or run.answer is None:
@@ -161,7 +156,7 @@ def options_of(change: ChangeOrder, steps: list[WorkStep]) -> list[JsonDict]:
             todo="Look at the plan's page for the ways out, then begin the change anew.",
         )
     plans = [column.plan for column in plan_columns(run.answer)]
-    return sorted(plans, key=lambda plan: differences.parts_apart(change.job, plan, steps))
+    return sorted(plans, key=lambda plan: differences.how_far(change.job, plan, steps))
 
 
 @transaction.atomic
@@ -180,7 +175,7 @@ def add_by_hand(
         raise FactRefused(f"At most {MOST_HOURS} hours.", field="minutes")
     if abs(cents) > MOST_CENTS:
         raise FactRefused("This sum is too large.", field="cents")
-    change, job = _open(change, State.DRAFT)
+    change, job = open_change(change, State.DRAFT)
     said = words.strip()[:200]
     rows = []
     if minutes:
@@ -206,7 +201,7 @@ def _sum_line(words: str, cents: int) -> JsonDict:
 @transaction.atomic
 def drop_line(*, change: ChangeOrder, place: int) -> ChangeOrder:
     """Take a line that was written by hand off again (its place from 0)."""
-    change, job = _open(change, State.DRAFT)
+    change, job = open_change(change, State.DRAFT)
     if not (0 <= place < len(change.lines) and change.lines[place].get("by_hand")):
         raise FactRefused("That line is the plan's; choose another option instead.")
     change.lines = [row for number, row in enumerate(change.lines) if number != place]
@@ -214,6 +209,7 @@ def drop_line(*, change: ChangeOrder, place: int) -> ChangeOrder:
 
 
 def _summed(change: ChangeOrder, job: Job) -> ChangeOrder:
+    change.lines = [row | {"cents": differences.cents_of(row)} for row in change.lines]
     sums = differences.sums_of(job=job, lines=change.lines)
     if sums.before_cents + sums.total_cents < 0:
         raise FactRefused("The credits are larger than everything that was agreed.", field="cents")
@@ -227,104 +223,16 @@ def _summed(change: ChangeOrder, job: Job) -> ChangeOrder:
 @transaction.atomic
 def offer_change(*, change: ChangeOrder, by: User) -> ChangeOrder:
     """Close the draft and give it a link for the customer. MoveRefused where it says nothing."""
-    change, job = _open(change, State.DRAFT)
+    change, job = open_change(change, State.DRAFT)
     if not change.lines and not change.plan:
         raise MoveRefused("This change changes nothing yet.", todo="Choose a plan or add a line.")
     change.state, change.token = State.OFFERED, secrets.token_urlsafe(32)
     change = _summed(change, job)
-    _record(job, by, f"{change} waits for the customer's yes.")
+    record(job, by, f"{change} waits for the customer's yes.")
     return change
 
 
-def limit_left_cents(job: Job) -> int:
-    """How much may still be changed with a note alone, by the shop's share of what was agreed."""
-    share = percent_of(job.option.total_cents, job.shop.change_limit_percent)
-    gone = job.changes.filter(state=State.AGREED, answered_how=How.LIMIT, total_cents__gt=0)
-    return max(0, share - sum(gone.values_list("total_cents", flat=True)))
-
-
-@transaction.atomic
-def agree_change(
-    *,
-    change: ChangeOrder,
-    name: str,
-    how: str,
-    note: str = "",
-    address: str | None = None,
-    by: User | None = None,
-    seen: int | None = None,
-) -> ChangeOrder:
-    """The yes: who, how, what exactly; then steps, parts and papers of the job are revised.
-
-    By phone the read-back stands in `note`; within the limit `note` says why nobody was asked.
-    FactRefused beside `name` or `note`; MoveRefused where it is answered already or over the
-    limit; StaleRecord where it changed since version `seen`. Twice agreed is revised once.
-    """
-    change, job = _open(change, State.OFFERED)
-    _check_answer(change, job, name, how, note, by)
-    if seen is not None and seen != change.version:
-        raise StaleRecord("The change was written anew meanwhile.", todo="Read it again, please.")
-    change.answered_by = name.strip()[:120]
-    change.answered_how, change.answer_note = how, note.strip()[:2000]
-    change.answered_at, change.answered_from = timezone.now(), address
-    change.digest = digest_of(change)
-    change.state = State.AGREED
-    change.version += 1
-    change.save()
-    revise_job(job=job, change=change, by=by)
-    words = f"{change} agreed by {change.answered_by}, {change.get_answered_how_display()}."
-    _record(job, by, words)
-    return change
-
-
-def _check_answer(
-    change: ChangeOrder, job: Job, name: str, how: str, note: str, by: User | None
-) -> None:
-    if not name.strip():
-        raise FactRefused("Write the name of who says yes.", field="name")
-    if how not in How.values or (by is None) != (how == How.LINK):
-        raise FactRefused("Say how the yes was given.", field="how")
-    if how == How.PHONE and not note.strip():
-        raise FactRefused("Write what you read back on the phone.", field="note")
-    if how == How.LIMIT:
-        if not note.strip():
-            raise FactRefused("Write why it was done without asking.", field="note")
-        if change.total_cents > limit_left_cents(job):
-            raise MoveRefused(
-                "This is over the limit that may be changed without asking.",
-                todo="Stop here, make it safe, and ask the customer.",
-            )
-
-
-@transaction.atomic
-def decline_change(
-    *, change: ChangeOrder, name: str, note: str, address: str | None = None, by: User | None = None
-) -> ChangeOrder:
-    """The no, with its name; the job goes on as it was agreed before."""
-    change, job = _open(change, State.OFFERED)
-    if not name.strip():
-        raise FactRefused("Write the name of who says no.", field="name")
-    change.state, change.answered_at = State.DECLINED, timezone.now()
-    change.answered_by, change.answer_note = name.strip()[:120], note.strip()[:2000]
-    change.answered_from = address
-    change.version += 1
-    change.save()
-    _record(job, by, f"{change} declined by {change.answered_by}. {note}")
-    return change
-
-
-@transaction.atomic
-def withdraw_change(*, change: ChangeOrder, by: User) -> ChangeOrder:
-    """The shop takes it back; its link is dead."""
-    change, job = _open(change, *ChangeOrder.OPEN)
-    change.state, change.token = State.WITHDRAWN, None
-    change.version += 1
-    change.save()
-    _record(job, by, f"{change} withdrawn.")
-    return change
-
-
-def _open(change: ChangeOrder, *states: str) -> tuple[ChangeOrder, Job]:
+def open_change(change: ChangeOrder, *states: str) -> tuple[ChangeOrder, Job]:
     """The change and its job, both locked; MoveRefused where it is not in one of these states."""
     job = locked(change.job)
     row = (
@@ -341,27 +249,7 @@ def _open(change: ChangeOrder, *states: str) -> tuple[ChangeOrder, Job]:
     return row, job
 
 
-def digest_of(change: ChangeOrder) -> str:
-    """SHA-256 of all that is agreed: what was found, the lines, the sums, the plan."""
-    agreed = [
-        str(change), change.found, change.lines, change.minutes,
-        change.total_cents, change.before_cents, change.plan,
-    ]  # fmt: skip
-    text = json.dumps(agreed, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
-    return hashlib.sha256(text.encode()).hexdigest()
-
-
-def change_behind(token: str) -> ChangeOrder:
-    """The change behind a customer's link; Http404 where there is none."""
-    rows = ChangeOrder.objects.select_related(
-        "shop", "job__boat", "job__customer", "job__quote", "job__option", "job__shop"
-    )
-    change = rows.filter(token=token).first() if len(token) <= 64 else None
-    if change is None:
-        raise Http404("There is no change order behind this address.")
-    return change
-
-
-def _record(job: Job, by: User | None, words: str) -> None:
+def record(job: Job, by: User | None, words: str) -> None:
+    """A note among the job's moves; the job's version tells others that it changed."""
     Move.objects.create(job=job, before=job.state, after=job.state, by=by, note=words[:300])
     Job.objects.filter(pk=job.pk).update(version=F("version") + 1)

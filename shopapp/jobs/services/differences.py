@@ -10,7 +10,7 @@ from shopapp.catalog.models import Part
 from shopapp.jobs.models import ChangeOrder, Job, QuoteLine, WorkStep
 from shopapp.jobs.services.lines import priced, rates_of, shelf_of
 from shopapp.jobs.services.planned import bought_of
-from shopapp.jobs.services.totals import Line, Totals, add_up
+from shopapp.jobs.services.totals import Line, Totals, add_up, gross_of
 
 JsonDict = dict[str, Any]
 BUY = "buy:"
@@ -83,6 +83,17 @@ def parts_lines(*, job: Job, case: JsonDict, plan: JsonDict, steps: list[WorkSte
             price = today.get(key, part.price_cents) if count > 0 else agreed.get(part.pk)
             rows.append(_part_line(part, count, price if price is not None else today.get(key, 0)))
     return rows
+
+
+def how_far(job: Job, plan: JsonDict, steps: list[WorkStep]) -> tuple[int, int]:
+    """How far a plan is from what was agreed: units aboard that it gives up, then pieces of parts.
+
+    A unit is given up that was to be on the network and is not, or not aboard any more.
+    """
+    ends = {unit["unit"]: unit for unit in plan["units"]}
+    agreed = [unit["unit"] for unit in job.plan.get("units", []) if unit["networked"]]
+    given_up = sum(name in ends and not ends[name]["networked"] for name in agreed)
+    return given_up, parts_apart(job, plan, steps)
 
 
 def parts_apart(job: Job, plan: JsonDict, steps: list[WorkStep]) -> int:
@@ -162,6 +173,11 @@ def agreed_lines(job: Job) -> list[Line]:
 def agreed_totals(job: Job) -> Totals:
     """The sums of all that is agreed on the job."""
     return add_up(agreed_lines(job), rates_of(job.quote))
+
+
+def cents_of(row: dict[str, Any]) -> int:
+    """A line's difference before tax."""
+    return gross_of(as_line(row))
 
 
 def as_line(row: dict[str, Any]) -> Line:

@@ -13,7 +13,7 @@ from shopapp.errors import FactRefused
 from shopapp.jobs.change_page import page_facts
 from shopapp.jobs.forms.changes import ChangeForm, HandLineForm, NoForm, YesForm
 from shopapp.jobs.models import ChangeOrder, Job
-from shopapp.jobs.services import changing
+from shopapp.jobs.services import change_answers, changing
 from shopapp.roles import needs
 
 read_or_send = require_http_methods(["GET", "HEAD", "POST"])
@@ -128,7 +128,7 @@ def change_yes(request: HttpRequest, pk: int) -> HttpResponse:
     def act(row: ChangeOrder) -> None:
         facts = form.cleaned_data
         seen = facts.pop("version")
-        changing.agree_change(change=row, by=request.user, seen=seen, **facts)
+        change_answers.agree_change(change=row, by=request.user, seen=seen, **facts)
         messages.success(request, f"{row} is agreed; steps, parts and papers follow it.")
 
     return _kept(request, pk, form, "yes_form", act)
@@ -141,7 +141,7 @@ def change_no(request: HttpRequest, pk: int) -> HttpResponse:
     form = NoForm(request.POST, request=request)
 
     def act(row: ChangeOrder) -> None:
-        changing.decline_change(change=row, by=request.user, **form.cleaned_data)
+        change_answers.decline_change(change=row, by=request.user, **form.cleaned_data)
 
     return _kept(request, pk, form, "no_form", act)
 
@@ -150,6 +150,6 @@ def change_no(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def change_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
     """Take it back."""
-    row = changing.withdraw_change(change=_change(request, pk), by=request.user)
+    row = change_answers.withdraw_change(change=_change(request, pk), by=request.user)
     messages.info(request, f"{row} is withdrawn.")
     return redirect("jobs:job", row.job_id)

@@ -9,10 +9,10 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from shopapp.errors import FactRefused, MoveRefused
-from shopapp.jobs.change_page import line_rows, rest_cents
+from shopapp.jobs.change_page import line_rows
 from shopapp.jobs.forms.changes import CustomerYesForm, NoForm
 from shopapp.jobs.models import ChangeOrder
-from shopapp.jobs.services import changing
+from shopapp.jobs.services import change_answers
 from shopapp.roles import open_to_all
 
 Page = Callable[[HttpRequest, ChangeOrder], HttpResponse]
@@ -23,7 +23,7 @@ def behind_token(page: Page) -> Callable[[HttpRequest, str], HttpResponse]:
 
     @wraps(page)
     def found(request: HttpRequest, token: str) -> HttpResponse:
-        answer = page(request, changing.change_behind(token))
+        answer = page(request, change_answers.change_behind(token))
         answer["Referrer-Policy"] = "same-origin"
         answer["X-Robots-Tag"] = "noindex, nofollow"
         return answer
@@ -40,7 +40,7 @@ def _shown(
         "quote": change.job.quote,
         "shop": change.shop,
         "lines": line_rows(change),
-        "rest": rest_cents(change),
+        "rest": change.rest_cents,
         "yes_form": CustomerYesForm(initial={"version": change.version}),
         "no_form": NoForm(),
         **forms,
@@ -65,7 +65,7 @@ def customer_yes(request: HttpRequest, change: ChangeOrder) -> HttpResponse:
         change,
         form,
         "yes_form",
-        lambda: changing.agree_change(
+        lambda: change_answers.agree_change(
             change=change,
             name=form.cleaned_data["name"],
             how=ChangeOrder.How.LINK,
@@ -85,7 +85,7 @@ def customer_no(request: HttpRequest, change: ChangeOrder) -> HttpResponse:
         change,
         form,
         "no_form",
-        lambda: changing.decline_change(
+        lambda: change_answers.decline_change(
             change=change, address=request.META.get("REMOTE_ADDR"), **form.cleaned_data
         ),
     )
@@ -106,6 +106,6 @@ def _answered(
         form.refuse(error)
         return _shown(request, change, error.status, **{slot: form})
     except MoveRefused as error:
-        now = changing.change_behind(change.token)
+        now = change_answers.change_behind(change.token)
         return _shown(request, now, error.status, trouble=error)
     return redirect("jobs:customer_change", token=change.token)
