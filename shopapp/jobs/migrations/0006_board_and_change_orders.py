@@ -20,7 +20,7 @@ class Migration(migrations.Migration):
         ('accounts', '0003_travel_labels_and_change_limit'),
         ('boats', '0001_initial'),
         ('customers', '0001_initial'),
-        ('jobs', '0004_problems_comparable'),
+        ('jobs', '0005_letters_rest_like_all_work'),
         ('planner', '0002_stopped_work_and_batches'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
