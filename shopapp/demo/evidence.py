@@ -20,7 +20,7 @@ def make_evidence(plans: Plans, catalogue: Catalogue, random: Random) -> None:
     """Evidence of every value aboard that is known, some old, some only said."""
     boats = {boat.pk: boat for boat, _plan in plans}
     surveys = {pk: survey_time(catalogue, random) for pk in boats}
-    full = Boat.objects.of(next(iter(boats.values())).shop_id).count() <= FULL_UP_TO
+    full = catalogue.full_evidence
     rows = []
     for subject in subjects(boats, full=full):
         boat_id = boat_of(subject)

@@ -1,6 +1,6 @@
 """Write the demo's customers and boats, any number of them, in bulk."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import timedelta
 from decimal import Decimal
 from random import Random
@@ -18,7 +18,8 @@ from shopapp.boats.services.words import freshen
 from shopapp.customers.models import Customer, Phone
 from shopapp.customers.services import search_text
 from shopapp.demo.boat_plans import OLD_ADAPTER, BoatPlan, plan_boat
-from shopapp.demo.evidence import make_evidence
+from shopapp.demo.copies import copy_boats, drawing_of, last_keys
+from shopapp.demo.evidence import FULL_UP_TO, make_evidence
 from shopapp.demo.networks import make_backbones, make_cables
 from shopapp.demo.reading import Catalogue, Plans, save_all
 
@@ -33,15 +34,29 @@ FUELS = {
 }
 
 
-def batches(count: int) -> Iterator[range]:
-    """Ranges of at most BATCH numbers up to `count`."""
-    for start in range(0, count, BATCH):
-        yield range(start, min(start + BATCH, count))
+def batches(first: int, count: int) -> Iterator[range]:
+    """Ranges of at most BATCH numbers, `count` in all."""
+    for start in range(first, first + count, BATCH):
+        yield range(start, min(start + BATCH, first + count))
 
 
 def make_fleet(*, shop: Shop, catalogue: Catalogue, boats: int, random: Random) -> None:
-    """`boats` boats with their owners, units, networks and evidence."""
-    for numbers in batches(boats):
+    """`boats` boats with their owners, units, networks and evidence.
+
+    A large fleet is drawn in part and copied by the database.
+    """
+    catalogue.full_evidence = boats <= FULL_UP_TO
+    drawing = drawing_of(boats)
+    draw_boats(shop, catalogue, batches(0, drawing.rest), random)
+    after = last_keys()
+    draw_boats(shop, catalogue, batches(drawing.rest, drawing.drawn), random)
+    if drawing.copies:
+        copy_boats(after=after, copies=drawing.copies)
+
+
+def draw_boats(shop: Shop, catalogue: Catalogue, numbered: Iterable[range], random: Random) -> None:
+    """Boats with all that is aboard, in batches."""
+    for numbers in numbered:
         customers = make_customers(shop, catalogue, numbers, random)
         plans = [plan_boat(random) for _ in numbers]
         rows = [

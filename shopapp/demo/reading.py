@@ -30,6 +30,7 @@ class Catalogue:
     words: dict[str, Any]
     by: User
     today: date
+    full_evidence: bool = True
 
 
 def read_catalogue(*, shop: Shop, by: User, today: date) -> Catalogue:
