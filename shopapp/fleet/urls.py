@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shopapp.fleet.views import known
+from shopapp.fleet.views import known, lessons
 
 app_name = "fleet"
 urlpatterns = [
@@ -12,6 +12,11 @@ urlpatterns = [
     path("known/<int:pk>/merge/", known.known_merge, name="known_merge"),
     path("known/<int:pk>/split/", known.known_split, name="known_split"),
     path("known/<int:pk>/undo/<int:move>/", known.known_undo, name="known_undo"),
+    path("known/<int:pk>/draft/", lessons.draft, name="lesson_draft"),
+    path("drafts/", lessons.drafts, name="lessons"),
+    path("drafts/<int:pk>/", lessons.lesson, name="lesson"),
+    path("drafts/<int:pk>/impact/", lessons.impact, name="lesson_impact"),
+    path("drafts/<int:pk>/answer/", lessons.answer, name="lesson_answer"),
     path("loose/", known.loose_notes, name="loose"),
     path("likeness/<int:pk>/", known.likeness, name="likeness"),
     path("likeness/<int:pk>/answer/", known.answer, name="answer"),

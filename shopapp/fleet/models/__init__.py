@@ -1,6 +1,7 @@
 """Records of the fleet room."""
 
 from shopapp.fleet.models.known import Gathered, KnownMove, KnownProblem, NotAlike
+from shopapp.fleet.models.lesson import Lesson
 from shopapp.fleet.models.tally import Combination, Tally
 
-__all__ = ["Combination", "Gathered", "KnownMove", "KnownProblem", "NotAlike", "Tally"]
+__all__ = ["Combination", "Gathered", "KnownMove", "KnownProblem", "Lesson", "NotAlike", "Tally"]
