@@ -9,7 +9,7 @@ from django.db import migrations, models
 def name_the_past(apps, _editor):
     """Jobs handed over before names were asked for, and comebacks before causes were."""
     jobs = apps.get_model("jobs", "Job").objects
-    after = ["handed_over", "billed", "closed"]
+    after = ["handed_over", "billed"]
     jobs.filter(state__in=after, handed_over_to="").update(handed_over_to="not written down")
     jobs.filter(comeback_of__isnull=False, comeback_cause="").update(comeback_cause="unknown")
 
@@ -142,7 +142,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state__in', ['handed_over', 'billed', 'closed']), _negated=True), models.Q(('handed_over_to', ''), _negated=True), _connector='OR'), name='job_handed_over_has_name'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state__in', ['handed_over', 'billed']), _negated=True), models.Q(('handed_over_to', ''), _negated=True), _connector='OR'), name='job_handed_over_has_name'),
         ),
         migrations.AddConstraint(
             model_name='job',

@@ -126,7 +126,7 @@ class Job(models.Model):
             ),
             models.CheckConstraint(
                 name="job_handed_over_has_name",
-                condition=~Q(state__in=["handed_over", "billed", "closed"]) | ~Q(handed_over_to=""),
+                condition=~Q(state__in=["handed_over", "billed"]) | ~Q(handed_over_to=""),
             ),
             models.CheckConstraint(
                 name="job_risk_has_words", condition=Q(risk_taken_by=None) | ~Q(risk_words="")
