@@ -22,7 +22,8 @@ class PartForm(DeskModelForm):
     class Meta:
         model = Part
         fields = [
-            "number", "name", "kind", "fuse_ma", "cable_ft", "price_cents", "cost_cents",
+            "number", "name", "kind", "fuse_ma", "cable_ft", "use", "size", "pieces",
+            "price_cents", "cost_cents",
             "supplier", "barcode", "superseded_by", "note",
         ]  # fmt: skip
         labels = {"number": "Part number", "barcode": "Bar code", "name": "What it is"}
@@ -34,6 +35,7 @@ class PartForm(DeskModelForm):
     def __init__(self, *args: object, shop: Shop, user: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.instance.shop = shop
+        self.fields["pieces"].required = False
         self.kind_before = self.instance.kind
         if not may(user, "catalog.costs"):
             del self.fields["cost_cents"]
@@ -60,6 +62,7 @@ class PartForm(DeskModelForm):
     def clean(self) -> dict[str, object]:
         """A fuse has its rating, a cable its length, and no other part has either."""
         facts = super().clean()
+        facts["pieces"] = facts.get("pieces") or 1
         kind = facts.get("kind")
         for name, owner, word in [
             ("fuse_ma", Part.PartKind.FUSE, "A fuse needs its rating in mA."),

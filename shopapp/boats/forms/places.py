@@ -1,16 +1,21 @@
 """The sheets of locations, routes and battery banks."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
 
-from shopapp.boats.forms.cells import ThousandthField, YesNoField
+from shopapp.boats.forms.cells import OneOf, ThousandthField, YesNoField
 from shopapp.boats.forms.sheets import BaseSheet, RowForm, sheet_of
 from shopapp.boats.models import Bank, Boat, Location, Sureness
 from shopapp.boats.services.places import uses_of
 from shopapp.ui.forms import DayInput
 
 PLACE_LIST = {"list": "place-names", "autocomplete": "off"}
+
+
+def _whole(label: str) -> forms.IntegerField:
+    return forms.IntegerField(label=label, required=False, min_value=0, max_value=30_000)
 
 
 class LocationForm(RowForm):
@@ -33,6 +38,13 @@ class LocationForm(RowForm):
         label="Port 0 – starboard 1", required=False, min_value=0, max_value=1, max_digits=4,
         decimal_places=3,
     )  # fmt: skip
+    hottest_c = forms.IntegerField(label="Hottest (°C)", required=False, min_value=0, max_value=150)
+    compass_cm = _whole("To a compass (cm)")
+    aerial_cm = _whole("To an antenna (cm)")
+    in_beam = YesNoField(label="Radar's beam", yes="in it", no="out of it")
+    opening_width_mm = _whole("Opening width (mm)")
+    opening_height_mm = _whole("Opening height (mm)")
+    depth_mm = _whole("Room behind (mm)")
     room_note = forms.CharField(label="Room and way in", max_length=200, required=False)
 
 
@@ -100,7 +112,7 @@ class RouteRows(BaseSheet):
 
 def place_sheets(boat: Boat, data: Any) -> tuple[LocationRows, RouteRows]:
     """Both sheets of a boat."""
-    names = ["pk", "name", "exposure", "vapour", "switch_place", "x", "y", "room_note"]
+    names = ["pk", *LocationForm.base_fields.keys() - {"pk"}]
     known = {row["pk"]: row for row in boat.locations.values(*names)}
     locations = sheet_of(LocationForm, LocationRows, prefix="places", data=data, known=known)
     locations.boat = boat
@@ -126,9 +138,23 @@ class BankForm(RowForm):
     )
     capacity_ah = forms.IntegerField(label="Capacity (Ah)", required=False, min_value=1)
     fuse_a = forms.IntegerField(label="Fuse at the bank (A)", required=False, min_value=1)
+    block_a = forms.IntegerField(
+        label="Fuse block (A)", required=False, min_value=1, max_value=2000
+    )
+    cutoff_a = forms.IntegerField(
+        label="Cut-off switch (A)", required=False, min_value=1, max_value=2000
+    )
+    location = OneOf(
+        label="Where it is", required=False, blank="not known",
+        gone="Choose a location of this boat; enter it under Locations first.",
+    )  # fmt: skip
     charger = forms.CharField(required=False, max_length=80)
     rested_mv = ThousandthField(label="Volts rested", max_value=100)
     rested_on = forms.DateField(label="Read on", required=False, widget=DayInput())
+
+    def __init__(self, *args: Any, places: Iterable[Location], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["location"].lay(("", [(str(row.pk), row.name, row) for row in places]))
 
     def clean(self) -> dict[str, Any]:
         """A reading has its day."""
@@ -158,11 +184,17 @@ class BankRows(BaseSheet):
 def bank_sheet(boat: Boat, data: Any) -> BankRows:
     """The sheet of a boat's banks."""
     names = [
-        "pk", "name", "use", "chemistry", "volts", "capacity_ah", "fuse_a", "charger",
-        "rested_mv", "rested_on",
+        "pk", "name", "use", "chemistry", "volts", "capacity_ah", "fuse_a", "block_a", "cutoff_a",
+        "location", "charger", "rested_mv", "rested_on",
     ]  # fmt: skip
     rows = boat.banks.filter(retired_at__isnull=True).values(*names)
-    known = {row["pk"]: {**row, "volts": str(row["volts"])} for row in rows}
-    sheet = sheet_of(BankForm, BankRows, prefix="banks", data=data, known=known)
+    known = {
+        row["pk"]: {**row, "volts": str(row["volts"]), "location": str(row["location"] or "")}
+        for row in rows
+    }
+    places = list(boat.locations.all())
+    sheet = sheet_of(
+        BankForm, BankRows, prefix="banks", data=data, known=known, places=places
+    )  # fmt: skip
     sheet.boat = boat
     return sheet

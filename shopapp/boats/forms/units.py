@@ -8,11 +8,18 @@ from django import forms
 from shopapp.boats.forms.cells import OneOf, ThousandthField, YesNoField
 from shopapp.boats.forms.sheets import BaseSheet, Known, RowForm, sheet_of
 from shopapp.boats.models import Bank, Boat, Location, Unit
+from shopapp.boats.models.units import GAUGES, INSULATIONS_C
 from shopapp.boats.services.units import next_name
 from shopapp.catalog.models import EquipmentModel, Release
 from shopapp.ui.forms import FigureInput, PickField
 
 NO_PLACE = "Choose a location of this boat; enter it under Locations first."
+
+
+FEED_FACTS = (
+    "wire_awg", "wire_run_ft", "wire_insulation_c", "wire_engine_space", "fuse_inches",
+    "wire_sheathed",
+)  # fmt: skip
 
 
 def known_units(units: Iterable[Unit]) -> dict[int, dict[str, Any]]:
@@ -35,6 +42,7 @@ def unit_values(unit: Unit) -> dict[str, Any]:
         "fuse_place": unit.fuse_place,
         "cutoff": unit.cutoff,
         "wire": unit.wire,
+        **{name: getattr(unit, name) for name in FEED_FACTS},
         "serial": unit.serial,
         "note": unit.note,
     }
@@ -165,7 +173,24 @@ class OneUnitForm(UnitForm):
     """All values of one unit."""
 
     fuse_place = forms.CharField(label="Fuse place", required=False, max_length=80)
-    wire = forms.CharField(label="Wire and length", required=False, max_length=80)
+    wire = forms.CharField(label="Wire, in words", required=False, max_length=80)
+    wire_awg = forms.ChoiceField(
+        label="Wire gauge (AWG)", required=False,
+        choices=[("", "not known"), *((awg, awg) for awg in GAUGES)],
+    )  # fmt: skip
+    wire_run_ft = forms.IntegerField(
+        label="Wire, one way (ft)", required=False, min_value=1, max_value=1000,
+        help_text="From the source to the unit; the way back is added by the checks.",
+    )  # fmt: skip
+    wire_insulation_c = forms.TypedChoiceField(
+        label="Insulation of the wire", required=False, coerce=int, empty_value=None,
+        choices=[("", "not known"), *((c, f"{c} °C") for c in INSULATIONS_C)],
+    )  # fmt: skip
+    wire_engine_space = YesNoField(label="Wire through an engine space")
+    fuse_inches = forms.IntegerField(
+        label="From the source to the fuse (in)", required=False, min_value=0, max_value=2000
+    )
+    wire_sheathed = YesNoField(label="Wire in a sheath or enclosure all the way")
     note = forms.CharField(required=False, widget=forms.Textarea({"rows": 3}))
 
     def clean_name(self) -> str:
@@ -181,7 +206,7 @@ class OneUnitForm(UnitForm):
         groups = [
             ("What it is", ["name", "model", "serial", "release"]),
             ("Where, and on the network or not", ["location", "networked", "adapters"]),
-            ("How it is fed", ["bank", "fuse_ma", "fuse_place", "cutoff", "wire"]),
+            ("How it is fed", ["bank", "fuse_ma", "fuse_place", "cutoff", "wire", *FEED_FACTS]),
             ("Note", ["note"]),
         ]
         return [(title, [self[name] for name in names]) for title, names in groups]

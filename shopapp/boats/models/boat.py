@@ -175,6 +175,11 @@ class Bank(models.Model):
     volts = models.PositiveSmallIntegerField(default=12)
     capacity_ah = models.PositiveSmallIntegerField("capacity (Ah)", null=True, blank=True)
     fuse_a = models.PositiveSmallIntegerField("fuse at the bank (A)", null=True, blank=True)
+    block_a = models.PositiveSmallIntegerField("fuse block (A)", null=True, blank=True)
+    cutoff_a = models.PositiveSmallIntegerField("cut-off switch (A)", null=True, blank=True)
+    location = models.ForeignKey(
+        "Location", on_delete=models.SET_NULL, related_name="banks", null=True, blank=True
+    )
     charger = models.CharField(max_length=80, blank=True)
     rested_mv = models.PositiveIntegerField("volts rested (mV)", null=True, blank=True)
     rested_on = models.DateField(null=True, blank=True)
@@ -211,6 +216,21 @@ class Location(models.Model):
     )
     exposure = models.CharField(max_length=6, choices=Exposure.choices, blank=True, default="")
     vapour = models.BooleanField("petrol vapour possible", null=True, blank=True)
+    hottest_c = models.PositiveSmallIntegerField("gets as hot as (°C)", null=True, blank=True)
+    compass_cm = models.PositiveSmallIntegerField(
+        "to the nearest compass (cm)", null=True, blank=True
+    )
+    aerial_cm = models.PositiveSmallIntegerField(
+        "to the nearest antenna (cm)", null=True, blank=True
+    )
+    in_beam = models.BooleanField("in a radar's beam", null=True, blank=True)
+    opening_width_mm = models.PositiveSmallIntegerField(
+        "opening, width (mm)", null=True, blank=True, help_text="0: none is cut."
+    )
+    opening_height_mm = models.PositiveSmallIntegerField(
+        "opening, height (mm)", null=True, blank=True
+    )
+    depth_mm = models.PositiveSmallIntegerField("room behind (mm)", null=True, blank=True)
     room_note = models.CharField("room and way in", max_length=200, blank=True)
     switch_place = models.BooleanField("a switch may be put here", default=True)
     history = HistoricalRecords()

@@ -9,6 +9,11 @@ from simple_history.models import HistoricalRecords
 from shopapp.boats.models.boat import Bank, Boat, Location
 from shopapp.catalog.models import EquipmentModel, Part, Release
 
+GAUGES = (
+    "18", "16", "14", "12", "10", "8", "6", "4", "2", "1", "1/0", "2/0", "3/0", "4/0",
+)  # fmt: skip
+INSULATIONS_C = (60, 75, 80, 90, 105, 125, 200)
+
 
 class UnitQuerySet(models.QuerySet):
     """Questions about units."""
@@ -63,6 +68,25 @@ class Unit(models.Model):
     fuse_place = models.CharField("fuse place", max_length=80, blank=True)
     cutoff = models.CharField("cut-off switch", max_length=80, blank=True)
     wire = models.CharField("wire and length", max_length=80, blank=True)
+    wire_awg = models.CharField(
+        "wire gauge (AWG)", max_length=4, choices=[(awg, awg) for awg in GAUGES], blank=True
+    )
+    wire_run_ft = models.PositiveSmallIntegerField(
+        "wire, one way (ft)", null=True, blank=True, help_text="From the source to the unit."
+    )
+    wire_insulation_c = models.PositiveSmallIntegerField(
+        "insulation of the wire (°C)",
+        null=True,
+        blank=True,
+        choices=[(degrees, f"{degrees} °C") for degrees in INSULATIONS_C],
+    )
+    wire_engine_space = models.BooleanField(
+        "wire runs through an engine space", null=True, blank=True
+    )
+    fuse_inches = models.PositiveSmallIntegerField(
+        "from the source to the fuse (in)", null=True, blank=True
+    )
+    wire_sheathed = models.BooleanField("wire in a sheath or enclosure", null=True, blank=True)
     state = models.CharField(max_length=8, choices=State.choices, default=State.FITTED)
     fitted_on = models.DateField(null=True, blank=True)
     fitted_under = models.CharField("fitted under job", max_length=20, blank=True)

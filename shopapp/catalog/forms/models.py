@@ -47,7 +47,7 @@ class ModelForm(DeskModelForm):
             "draw_ma", "fuse_ma", "lead", "volts_low", "volts_high", "load_units",
             "fit_minutes", "remove_minutes", "mount", "depth_mm", "cutout_width_mm",
             "cutout_height_mm", "water_rating", "ignition_protected", "compass_safe_cm",
-            "warranty_months", "note",
+            "standby_ma", "most_c", "aerial", "warranty_months", "note",
         ]  # fmt: skip
         labels = {
             "code": "Code",
@@ -67,6 +67,7 @@ class ModelForm(DeskModelForm):
         help_texts = {
             "code": "Short, for statements and plans: letters, figures and dashes.",
             "bridges": "Every switch does; few others do.",
+            "standby_ma": "Switched off, but fed. Empty: not known; 0: none.",
             "ports": "Each takes one cable; 0 where it has none.",
             "mount": "Two models with the same footprint swap on the same holes.",
             "fuse_ma": "Empty: it needs no fuse of its own. 10 A is 10000.",
@@ -76,12 +77,19 @@ class ModelForm(DeskModelForm):
     GROUPS = [
         ("What it is", ["family", "name", "code", "kind", "generation", "lifecycle", "part"]),
         ("Network", ["ports", "bridges", "adapter"]),
-        ("Power", ["draw_ma", "fuse_ma", "lead", "volts_low", "volts_high", "load_units"]),
+        (
+            "Power",
+            [
+                "draw_ma", "standby_ma", "fuse_ma", "lead", "volts_low", "volts_high",
+                "load_units",
+            ],
+        ),
         (
             "Fitting",
             [
                 "fit_minutes", "remove_minutes", "mount", "depth_mm", "cutout_width_mm",
                 "cutout_height_mm", "water_rating", "ignition_protected", "compass_safe_cm",
+                "most_c", "aerial",
             ],
         ),
         ("Papers", ["warranty_months", "note"]),

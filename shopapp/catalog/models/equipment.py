@@ -23,6 +23,16 @@ class Kind(models.TextChoices):
     OTHER = "other", "Other"
 
 
+class Aerial(models.TextChoices):
+    """The antenna that comes with a model, where one does."""
+
+    NONE = "", "None"
+    VHF = "vhf", "VHF radio"
+    AIS = "ais", "AIS"
+    GNSS = "gnss", "Satellite position"
+    RADAR = "radar", "Radar"
+
+
 class Maker(models.Model):
     """Who makes equipment."""
 
@@ -117,6 +127,9 @@ class EquipmentModel(models.Model):
     ignition_protected = models.BooleanField(null=True, blank=True)
     water_rating = models.CharField("ingress protection", max_length=10, blank=True)
     compass_safe_cm = models.PositiveSmallIntegerField(null=True, blank=True)
+    standby_ma = models.PositiveIntegerField("draw when off (mA)", null=True, blank=True)
+    most_c = models.PositiveSmallIntegerField("highest temperature (°C)", null=True, blank=True)
+    aerial = models.CharField("antenna", max_length=5, choices=Aerial.choices, blank=True)
     lifecycle = models.CharField(
         max_length=11, choices=Lifecycle.choices, default=Lifecycle.CURRENT
     )

@@ -56,6 +56,25 @@ class Part(models.Model):
         SMALL = "small", "Small part"
         SUPPLY = "supply", "Shop supply"
 
+    class Use(models.TextChoices):
+        """What a small part is good for, so that checks and plans can count it."""
+
+        NONE = "", "Nothing in particular"
+        WIRE = "wire", "Boat wire, one conductor, by the foot"
+        TERMINAL = "terminal", "Terminal"
+        HOLDER = "fuse_holder", "Fuse holder"
+        BLOCK = "block", "Fuse block"
+        CUTOFF = "cutoff", "Cut-off switch"
+        LABEL = "label", "Label"
+        CAP = "cap", "Cap for an unused port"
+        TIE = "tie", "Cable tie"
+        PLATE = "plate", "Adapter plate"
+        TEE = "tee", "Backbone tee"
+        DROP = "drop", "Backbone drop cable"
+        BUS_CABLE = "bus_cable", "Backbone cable"
+        TERMINATOR = "terminator", "Backbone terminator"
+        POWER_TEE = "power_tee", "Backbone power tee"
+
     shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="parts")
     number = models.CharField("part number", max_length=60)
     name = models.CharField(max_length=120)
@@ -69,6 +88,15 @@ class Part(models.Model):
     )
     fuse_ma = models.PositiveIntegerField("fuse rating (mA)", null=True, blank=True)
     cable_ft = models.PositiveSmallIntegerField("cable length (ft)", null=True, blank=True)
+    use = models.CharField("used as", max_length=11, choices=Use.choices, blank=True)
+    size = models.CharField(
+        max_length=10,
+        blank=True,
+        help_text="Gauge of a wire or terminal, A of a block or switch, m of a backbone cable.",
+    )
+    pieces = models.PositiveSmallIntegerField(
+        "pieces in one", default=1, help_text="A bag of 100 ties is 100."
+    )
     superseded_by = models.ForeignKey(
         "self", on_delete=models.PROTECT, related_name="supersedes", null=True, blank=True
     )
@@ -93,6 +121,11 @@ class Part(models.Model):
                 name="fuse_part_has_rating",
                 condition=~Q(kind="fuse") | Q(fuse_ma__gt=0),
                 violation_error_message="A fuse needs its rating.",
+            ),
+            models.CheckConstraint(
+                name="part_holds_pieces",
+                condition=Q(pieces__gte=1),
+                violation_error_message="One part holds one piece at least.",
             ),
             models.CheckConstraint(
                 name="cable_part_has_length",

@@ -77,13 +77,16 @@ class Job(models.Model):
     case = models.JSONField(default=dict, help_text="The case that the plan answered, whole.")
     plan = models.JSONField(default=dict, help_text="The accepted plan, whole.")
     ports = models.JSONField(default=list, help_text="Each link with its ports, as planned.")
+    checks = models.JSONField(
+        null=True, blank=True, help_text="What the checks found when it was last looked at."
+    )
     version = models.PositiveIntegerField(default=1)
     revision = models.PositiveSmallIntegerField("of the plan, by change orders", default=1)
     opened_at = models.DateTimeField(default=timezone.now)
     started_at = models.DateTimeField(null=True, blank=True)
     done_at = models.DateTimeField(null=True, blank=True)
     closed_at = models.DateTimeField(null=True, blank=True)
-    history = HistoricalRecords(excluded_fields=["case", "plan", "ports"])
+    history = HistoricalRecords(excluded_fields=["case", "plan", "ports", "checks"])
 
     objects = OfShop.as_manager()
 

@@ -180,6 +180,9 @@ class QuoteOption(models.Model):
     sentence = models.TextField("opening sentence", blank=True)
     plan = models.JSONField(help_text="The planner's plan, whole.")
     strategies = models.JSONField(default=list, help_text="Which strategies chose this plan.")
+    checks = models.JSONField(
+        null=True, blank=True, help_text="What the checks found when it was last looked at."
+    )
     offered = models.BooleanField("shown to the customer", default=True)
     goods_cents = models.BigIntegerField(default=0)
     labour_cents = models.BigIntegerField(default=0)
@@ -240,6 +243,9 @@ class QuoteLine(models.Model):
         default=False, help_text="Needed by the plan, but not supplied: not charged."
     )
     why = models.CharField(max_length=200, blank=True)
+    remedy = models.CharField(
+        max_length=200, blank=True, help_text="The remedy of a check that it belongs to."
+    )
 
     class Meta:
         ordering = ["option", "position", "pk"]
