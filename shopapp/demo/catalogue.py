@@ -38,6 +38,9 @@ MODEL_FACTS = {
     "protected": "ignition_protected",
     "water": "water_rating",
     "compass_cm": "compass_safe_cm",
+    "standby_ma": "standby_ma",
+    "most_c": "most_c",
+    "aerial": "aerial",
     "lifecycle": "lifecycle",
 }
 
@@ -77,6 +80,9 @@ def make_parts(*, shop: Shop, suppliers: list[Supplier], random: Random) -> dict
             cost_cents=int(row["cost_cents"]),
             fuse_ma=int(row["fuse_ma"]) if row["fuse_ma"] else None,
             cable_ft=int(row["cable_ft"]) if row["cable_ft"] else None,
+            use=row["use"],
+            size=row["size"],
+            pieces=int(row["pieces"] or 1),
             supplier=random.choice(suppliers),
         )
         for row in read_rows("parts.csv")
@@ -129,6 +135,7 @@ def make_model(
         warranty_months=24,
         volts_low="10.8",
         volts_high="32.0" if row["kind"] in {"radar", "sounder"} else "17.0",
+        **dict(zip(("cutout_width_mm", "cutout_height_mm"), row.get("cutout", ()), strict=False)),
         **{ours: row[theirs] for theirs, ours in MODEL_FACTS.items() if theirs in row},
     )
     model.search = words_of_model(model)

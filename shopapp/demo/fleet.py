@@ -20,6 +20,7 @@ from shopapp.customers.services import search_text
 from shopapp.demo.boat_plans import OLD_ADAPTER, BoatPlan, plan_boat
 from shopapp.demo.copies import copy_boats, drawing_of, last_keys
 from shopapp.demo.evidence import FULL_UP_TO, make_evidence
+from shopapp.demo.feeds import make_feeds
 from shopapp.demo.networks import make_backbones, make_cables
 from shopapp.demo.reading import Catalogue, Plans, save_all
 
@@ -66,6 +67,7 @@ def draw_boats(shop: Shop, catalogue: Catalogue, numbered: Iterable[range], rand
         save_all(Boat, rows)
         make_owners(rows, catalogue)
         fill_boats(list(zip(rows, plans, strict=True)), catalogue, random)
+        make_feeds(rows, seed=numbers.start)
 
 
 def make_customers(

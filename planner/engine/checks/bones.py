@@ -131,11 +131,31 @@ def _good_shape(bone: BoneFacts, sums: BoneSums) -> Iterator[Finding]:
             f"the backbone has {figure(sums.metres)} m", margin,
             "light cable at most 100 m, end drops counted where longer than the way to the end",
         )  # fmt: skip
+    yield from _drop_measures(bone)
+    if any(drop.metres is None for drop in bone.drops):
+        kinds |= {"Drop length", "Drops together"}
     for title, (said, margin, formula) in good.items():
         if title not in kinds:
             kind = "bus_" + title.lower().replace(" ", "_")
             base = begin(bone, kind, title, formula)
             yield replace(base, state=GOOD, words=f"{bone.label}: {said}.", margin=margin)
+
+
+def _drop_measures(bone: BoneFacts) -> Iterator[Finding]:
+    """Drops that nobody measured: short ones cannot be told from long ones."""
+    unknown = [drop for drop in bone.drops if drop.metres is None]
+    if unknown:
+        names = ", ".join(drop.label or drop.unit for drop in unknown)
+        missing = tuple(
+            Measurement(
+                f"drop:{drop.unit}", f"Length of the drop to {drop.label or drop.unit} (m)",
+                "backbone", bone.places.get(drop.tee, ""),
+            )
+            for drop in unknown
+        )  # fmt: skip
+        said = f"{bone.label}: the drops to {names} are not measured."
+        base = begin(bone, "bus_drop_length", "Drop length", "each at most 6 m")
+        yield replace(base, words=said, measures=missing)
 
 
 def _nodes(bone: BoneFacts, sums: BoneSums) -> Finding:

@@ -108,6 +108,7 @@ class DropFacts:
     label: str = ""
     is_gateway: bool = False
     is_new: bool = False
+    on_spare: bool = False
 
 
 @dataclass(frozen=True, slots=True)

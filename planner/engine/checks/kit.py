@@ -63,7 +63,8 @@ def _feed(facts: CheckFacts, feed: FeedFacts, *, bought: bool) -> Iterator[Need]
 
 def _drops(drops: Iterator[DropFacts]) -> Iterator[Need]:
     for drop in drops:
-        yield Need("tee", "", 1, f"for {drop.label or drop.unit}")
+        if not drop.on_spare:
+            yield Need("tee", "", 1, f"for {drop.label or drop.unit}")
         yield Need("drop", f"{drop.metres:g}", 1, f"for {drop.label or drop.unit}")
 
 
