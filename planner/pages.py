@@ -1,9 +1,10 @@
 """What the page of a plan shows, put together from what is kept with it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from planner.checks.shown import check_rows, checks_of_run, groups_of, marks_of, rank, turned
 from planner.differences import Change, differ_in_answers, differ_in_facts
 from planner.loaders import build_case
 from planner.models import PlanRun
@@ -31,9 +32,17 @@ def options_page(run: PlanRun, number: int) -> JsonDict:
     columns = option_columns(run.case, run.answer, run.assumptions)
     chosen = columns[min(max(number, 1), len(columns)) - 1]
     facts = {"case": run.case, "plan": chosen.plan}
-    drawn = plan_sheet(**facts, boat=run.boat)
+    checks = checks_of_run(run, columns)
+    ranked = rank(columns, checks)
+    shown = checks[columns.index(chosen)]
+    drawn = plan_sheet(**facts, boat=run.boat, marks=marks_of(shown))
+    sheet = options_sheet(case=run.case, columns=columns)
     return {
-        "sheet": options_sheet(case=run.case, columns=columns),
+        "sheet": replace(sheet, rows=[*sheet.rows, *check_rows(columns, checks)]),
+        "checks": shown,
+        "check_groups": groups_of(shown),
+        "ranked": ranked,
+        "turned": turned(columns, ranked),
         "chosen": chosen,
         "picture": draw_boat(drawn, key=f"plan-{run.pk}-{chosen.number}"),
         "drawn_rows": sheet_rows(drawn),

@@ -1,5 +1,6 @@
 """A plan drawn on its boat, before and after in one picture, from what is kept with the run."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from planner.plans import device_of, model_name, unit_label
@@ -21,17 +22,36 @@ FEET_PER_METRE = 1 / 0.3048
 DISCONNECTED = {"removed": "removed", "disconnected": "off-network"}
 
 
-def plan_picture(*, case: JsonDict, plan: JsonDict, boat: Boat, key: str, width: int = 1120) -> str:
-    """The before-and-after drawing as SVG; `key` makes its ids its own on the page."""
-    return draw_boat(plan_sheet(case=case, plan=plan, boat=boat), width=width, key=key)
+Marks = Mapping[str, tuple[str, str]]
 
 
-def plan_rows(*, case: JsonDict, plan: JsonDict, boat: Boat) -> list[dict[str, str]]:
+def plan_picture(
+    *,
+    case: JsonDict,
+    plan: JsonDict,
+    boat: Boat,
+    key: str,
+    width: int = 1120,
+    marks: Marks | None = None,
+) -> str:
+    """The before-and-after drawing as SVG; `key` makes its ids its own on the page.
+
+    `marks` says of units what a check found: its state and words.
+    """
+    sheet = plan_sheet(case=case, plan=plan, boat=boat, marks=marks)
+    return draw_boat(sheet, width=width, key=key)
+
+
+def plan_rows(
+    *, case: JsonDict, plan: JsonDict, boat: Boat, marks: Marks | None = None
+) -> list[dict[str, str]]:
     """The same facts in rows, for a table."""
-    return sheet_rows(plan_sheet(case=case, plan=plan, boat=boat))
+    return sheet_rows(plan_sheet(case=case, plan=plan, boat=boat, marks=marks))
 
 
-def plan_sheet(*, case: JsonDict, plan: JsonDict, boat: Boat) -> BoatSheet:
+def plan_sheet(
+    *, case: JsonDict, plan: JsonDict, boat: Boat, marks: Marks | None = None
+) -> BoatSheet:
     """What is drawn: the boat as it was known when the plan was made."""
     show = case.get("show", {})
     known = show.get("boat", {})
@@ -41,7 +61,7 @@ def plan_sheet(*, case: JsonDict, plan: JsonDict, boat: Boat) -> BoatSheet:
         beam_ft=known.get("beam_ft"),
         kind=known.get("kind", boat.kind),
         places=tuple(_place(case, name) for name in case["boat"]["locations"]),
-        units=tuple(_plate(case, unit) for unit in plan["units"]),
+        units=tuple(_plate(case, unit, marks or {}) for unit in plan["units"]),
         runs=tuple(_runs(case, plan)),
         backbone=tuple(_backbone(plan, entry) for entry in show.get("backbones", [])),
     )
@@ -52,7 +72,7 @@ def _place(case: JsonDict, name: str) -> Place:
     return Place(id=name, name=name, x=spot.get("x"), y=spot.get("y"))
 
 
-def _plate(case: JsonDict, unit: JsonDict) -> Plate:
+def _plate(case: JsonDict, unit: JsonDict, marks: Marks) -> Plate:
     was = device_of(case, unit["unit"])
     before = was["model"] if was else unit["model"]
     model = case["catalogue"]["models"][unit["model"]]
@@ -69,6 +89,7 @@ def _plate(case: JsonDict, unit: JsonDict) -> Plate:
         networked=unit["networked"] or unit["fate"] == "removed",
         ports=model["ports"],
         model_after=model_name(case, unit["model"]) if replaced else "",
+        check=marks.get(unit["unit"], ("", "")),
     )
 
 

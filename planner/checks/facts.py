@@ -34,13 +34,19 @@ class PlanFacts:
         self.plan = plan
         self.places = {place.name: place for place in records.places}
         self.updated = {step["unit"] for step in plan["updates"]}
+        # What left the boat since the plan was made is not judged: the plan is to be made anew.
+        self.units = [
+            unit
+            for unit in units_of(plan)
+            if unit["fate"] == "added" or unit["unit"] in records.units
+        ]
 
     def collect(self) -> CheckFacts:
         """Everything that the checks read."""
         return CheckFacts(
-            feeds=tuple(self._feed(unit) for unit in units_of(self.plan)),
+            feeds=tuple(self._feed(unit) for unit in self.units),
             banks=tuple(_bank(bank) for bank in self.records.banks),
-            spots=tuple(self._spot(unit) for unit in units_of(self.plan)),
+            spots=tuple(self._spot(unit) for unit in self.units),
             bones=bones_of(self.records, self.case, self.plan, self.distances),
             runs=tuple(self._run(link) for link in self.plan["links"]),
             places=tuple(_place(place) for place in self.records.places),

@@ -38,7 +38,8 @@ class Plate:
     """One unit; `ports` counts its network ports, `place` is the id of a Place.
 
     A unit of fate "replaced" with `model_after` is one plate with both models on it; without, the
-    plate is the old unit and the new one is a plate of its own.
+    plate is the old unit and the new one is a plate of its own. `check` is the state ("stop",
+    "unknown", "look") and the words of what a check found, both empty where nothing is to be said.
     """
 
     id: str
@@ -52,6 +53,7 @@ class Plate:
     networked: bool = True
     ports: int = 0
     model_after: str = ""
+    check: tuple[str, str] = ("", "")
 
     def __post_init__(self) -> None:
         _check_fate(self.fate, FATE_WORDS, of=f"unit {self.name}")

@@ -17,6 +17,7 @@ from .plates import (
     UNLISTED,
     Pin,
     PlateBox,
+    check_words,
     fate_words,
 )
 
@@ -30,6 +31,11 @@ OUTLINE = {
     UNLISTED: {"stroke_width": 1.25, "stroke_dasharray": "10 3 2 3"},
 }
 # Signs in a square of SIGN px: a dash, a plus, a cross, an arrow up, two arrows, a barred ring.
+CHECK_PATHS = {
+    "stop": "M4 0.5H9L12.5 4V9L9 12.5H4L0.5 9V4ZM3 6.5H10",
+    "look": "M6.5 1L12.5 12H0.5ZM6.5 4.5V8.5M6.5 10V10.8",
+    "unknown": "M3.5 4A3 3 0 1 1 6.5 7V9M6.5 11V12.5",
+}
 SIGN_PATHS = {
     "kept": "M0 6.5H13",
     "new": "M2.5 6.5H10.5M6.5 2.5V10.5",
@@ -121,6 +127,19 @@ def _words(canvas: Canvas, plate: PlateBox, left: float, grid: Grid) -> None:
     for line in fate_words(plate.unit, grid):
         canvas.text((left + SIGN + 6, y), line, SMALL_SIZE, bold=bold)
         y += FATE_STEP
+    checks = check_words(plate.unit, grid)
+    if checks:
+        paint_check(canvas, plate.unit.check[0], left, y - SIGN + 2.5)
+    for line in checks:
+        canvas.text((left + SIGN + 6, y), line, SMALL_SIZE, bold=True)
+        y += FATE_STEP
+
+
+def paint_check(canvas: Canvas, state: str, x: float, y: float) -> None:
+    """Draw the sign of a check: a filled bar in a ring for stop, a triangle, a ring with a dot."""
+    line = {"class_": f"dw-line dw-check-{state}", "fill": "none", "stroke": INK}
+    where = f"translate({x:.1f} {y:.1f})"
+    canvas.shape("path", **line, stroke_width=1.75, transform=where, d=CHECK_PATHS[state])
 
 
 def paint_sign(canvas: Canvas, fate: str, x: float, y: float) -> None:

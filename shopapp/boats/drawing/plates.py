@@ -150,7 +150,7 @@ def make_plate(unit: Plate, pins: list[Pin], grid: Grid) -> PlateBox:
         pin.y = y + high - LABEL_FOOT
         y += high
     words = len(box.names) * NAME_SIZE + (len(box.models) + len(box.afters)) * SMALL_SIZE
-    fates = len(fate_words(unit, grid)) * FATE_STEP
+    fates = (len(fate_words(unit, grid)) + len(check_words(unit, grid))) * FATE_STEP
     box.height = max(words * LINE_STEP + fates + 13, y + 5)
     return box
 
@@ -160,6 +160,12 @@ def fate_words(unit: Plate, grid: Grid) -> tuple[str, ...]:
     room = grid.plate - 2 * PAD - CHIP - SIGN - 8
     between = " " if unit.fate == "updated" else " · "
     return wrap_parts(fate_parts(unit), room, SMALL_SIZE, bold=True, between=between)
+
+
+def check_words(unit: Plate, grid: Grid) -> tuple[str, ...]:
+    """Return what a check found, broken to the plate's width; nothing where all is good."""
+    room = grid.plate - 2 * PAD - CHIP - SIGN - 8
+    return wrap(unit.check[1], room, SMALL_SIZE, bold=True, lines=3)
 
 
 def describe_fate(unit: Plate) -> str:

@@ -45,7 +45,7 @@ def _unit_row(unit: Plate, places: dict[str, str]) -> dict[str, str]:
     model = " → ".join(words for words in (unit.model or unit.kind, unit.model_after) if words)
     detail = f"{model}, {unit.ports} ports" if unit.is_switch else model
     where = places.get(unit.place or "", "place not known")
-    fate = describe_fate(unit)
+    fate = "; ".join(words for words in (describe_fate(unit), unit.check[1]) if words)
     return _row(unit.id, "Unit", unit.name, where=where, detail=detail, length="", fate=fate)
 
 

@@ -1,0 +1,106 @@
+"""The checks of an answer's plans as a page shows them: beside the options, ranked, drawn."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from planner.checks.judging import check_plans
+from planner.engine.checks import STATE_WORDS, STATES
+from planner.models import PlanRun
+from planner.sheet import OptionColumn, SheetRow
+
+JsonDict = dict[str, Any]
+CAUTION = (
+    "Estimates from what is noted aboard, not a survey. Local codes, the makers' manuals and a "
+    "licensed or certified person decide."
+)
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """An option with all that the checks add to its price."""
+
+    column: OptionColumn
+    cents: int
+    more_cents: int
+
+
+def checks_of_run(run: PlanRun, columns: Sequence[OptionColumn]) -> list[JsonDict]:
+    """The checks of every column, with the boat's records as they stand now."""
+    plans = [column.plan for column in columns]
+    return check_plans(boat=run.boat, case=run.case, plans=plans)
+
+
+def check_rows(columns: Sequence[OptionColumn], checks: Sequence[JsonDict]) -> list[SheetRow]:
+    """Rows for the sheet of options: what the checks found, what small parts and remedies cost."""
+    totals = [ranked_cents(*pair) for pair in zip(columns, checks, strict=True)]
+    rows = [
+        SheetRow("Checks", "list", [count_words(one) for one in checks], key="checks"),
+        SheetRow("Wire, fuses, small parts", "money", [one["kit_cents"] for one in checks]),
+    ]
+    if any(one["remedy_cents"] for one in checks):
+        cents = [one["remedy_cents"] for one in checks]
+        rows.append(SheetRow("Remedies that the checks propose", "money", cents))
+    rows.append(SheetRow("With small parts and remedies", "money", totals, key="with-remedies"))
+    return rows
+
+
+def count_words(checks: JsonDict) -> list[str]:
+    """`3 × Stop`, worst first."""
+    return [f"{row['count']} × {row['words']}" for row in checks["counts"]]
+
+
+def ranked_cents(column: OptionColumn, checks: JsonDict) -> int:
+    """What an option costs with its small parts and the smallest remedies."""
+    return column.charged_cents + checks["kit_cents"] + checks["remedy_cents"]
+
+
+def rank(columns: Sequence[OptionColumn], checks: Sequence[JsonDict]) -> list[Ranked]:
+    """The options, cheapest first, with small parts and remedies in their price."""
+    costs = [(ranked_cents(*pair), pair[0]) for pair in zip(columns, checks, strict=True)]
+    ordered = sorted(costs, key=lambda pair: (pair[0], pair[1].number))
+    least = ordered[0][0]
+    return [Ranked(column, cents, cents - least) for cents, column in ordered]
+
+
+def turned(columns: Sequence[OptionColumn], ranked: Sequence[Ranked]) -> str:
+    """Which option the remedies make cheapest, in words; "" where they change nothing."""
+    before = min(columns, key=lambda column: (column.charged_cents, column.number))
+    after = ranked[0].column
+    if before.number == after.number:
+        return ""
+    return (
+        f"With small parts and the remedies of the checks, {after.title} is the cheapest; without "
+        f"them it was {before.title}."
+    )
+
+
+def marks_of(checks: JsonDict | None) -> dict[str, tuple[str, str]]:
+    """For the drawing: unit → its worst state, and in words what is not good with it."""
+    found: dict[str, list[JsonDict]] = {}
+    for finding in (checks or {}).get("findings", []):
+        if finding["state"] != "good":
+            about = finding["about"].partition("/")[0]
+            found.setdefault(about, []).append(finding)
+    return {about: _mark(findings) for about, findings in found.items()}
+
+
+def _mark(findings: list[JsonDict]) -> tuple[str, str]:
+    worst = max((finding["state"] for finding in findings), key=STATES.index)
+    titles = dict.fromkeys(f["title"] for f in findings if f["state"] == worst)
+    names = ", ".join(title[0].lower() + title[1:] for title in titles)
+    return worst, f"{STATE_WORDS[worst]}: {names}"
+
+
+def groups_of(checks: JsonDict | None) -> list[JsonDict]:
+    """The findings by state, worst first, each group with its words."""
+    findings = (checks or {}).get("findings", [])
+    return [
+        {
+            "state": state,
+            "words": STATE_WORDS[state],
+            "findings": [finding for finding in findings if finding["state"] == state],
+        }
+        for state in reversed(STATES)
+        if any(finding["state"] == state for finding in findings)
+    ]
