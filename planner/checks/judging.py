@@ -25,6 +25,10 @@ from shopapp.boats.models import Boat
 from shopapp.catalog.models import Kind
 
 JsonDict = dict[str, Any]
+UNIT_WORDS = {
+    "a": "A", "ma": "mA", "v": "V", "ft": "ft", "cm": "cm", "mm": "mm", "c": "°C", "ah": "Ah",
+    "percent": "%", "inches": "in",
+}  # fmt: skip
 
 
 def check_plans(
@@ -76,7 +80,32 @@ def open_measurements(*, boat: Boat, case: JsonDict, plan: JsonDict) -> list[dic
 
 def _shown(finding: Finding, records: CheckRecords, rate: int) -> JsonDict:
     priced = [price_remedy(remedy, records.parts, rate) for remedy in finding.remedies]
-    return finding.as_dict() | {"remedies": priced}
+    return finding.as_dict() | {"remedies": priced, "taken_words": _taken_words(finding.inputs)}
+
+
+def _taken_words(inputs: JsonDict) -> list[str]:
+    """What a check took, in words: `draw a` is no word, so the unit stands behind it."""
+    return [f"{_name(name)} {_value(value)}" for name, value in inputs.items()]
+
+
+def _name(name: str) -> str:
+    stem, _, unit = name.rpartition("_")
+    known = UNIT_WORDS.get(unit)
+    return (
+        f"{stem.replace('_', ' ')} ({known}):" if stem and known else f"{name}:".replace("_", " ")
+    )
+
+
+def _value(value: Any) -> str:
+    if value is None or value == "":
+        return "not known"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dict):
+        return ", ".join(f"{key} {_value(each)}" for key, each in value.items()) or "none"
+    if isinstance(value, list | tuple):
+        return " × ".join(_value(each) for each in value) or "none"
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def _counts(findings: Sequence[Finding]) -> list[JsonDict]:
