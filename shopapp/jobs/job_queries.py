@@ -5,12 +5,13 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 
+from planner.checks.shown import marks_of
 from planner.picture import plan_picture, plan_rows
 from shopapp.accounts.models import Shop, User
 from shopapp.jobs.models import Job, PickLine, PickList, WorkStep
 
 UNFINISHED = ("opened", "waiting", "ready", "scheduled", "on_job", "held", "done", "checked")
-WITHOUT_PLAN = ("case", "plan", "ports")
+WITHOUT_PLAN = ("case", "plan", "ports", "checks")
 
 
 def jobs_found(shop: Shop, asked: dict[str, str]) -> QuerySet[Job]:
@@ -62,7 +63,7 @@ def drawing_of(job: Job, *, key: str = "job", width: int = 1120) -> dict[str, An
     """The plan drawn on the boat, and the same facts in rows; empty without a plan."""
     if not job.plan or not job.case:
         return {}
-    facts = {"case": job.case, "plan": job.plan, "boat": job.boat}
+    facts = {"case": job.case, "plan": job.plan, "boat": job.boat, "marks": marks_of(job.checks)}
     return {"svg": plan_picture(**facts, key=key, width=width), "rows": plan_rows(**facts)}
 
 

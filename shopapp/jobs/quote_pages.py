@@ -7,8 +7,16 @@ from typing import Any
 from django.db.models import Exists, Min, OuterRef, Q, QuerySet
 from django.utils.safestring import SafeString, mark_safe
 
+from planner.checks.shown import count_words, groups_of, marks_of
 from planner.picture import plan_picture, plan_rows
-from planner.sheet import MoneyRow, OptionColumn, Sheet, option_columns, options_sheet
+from planner.sheet import (
+    MoneyRow,
+    OptionColumn,
+    Sheet,
+    SheetRow,
+    option_columns,
+    options_sheet,
+)
 from shopapp.accounts.models import Shop
 from shopapp.boats.models import Evidence
 from shopapp.boats.services.evidence import label_of
@@ -54,6 +62,7 @@ class OptionPage:
     assumptions: list[Assumption]
     picture: SafeString
     rows: list[dict[str, str]]
+    check_groups: list[dict[str, Any]]
 
     @property
     def hours_vary(self) -> bool:
@@ -109,6 +118,9 @@ def sheet_of(quote: Quote, options: list[QuoteOption], assumptions: list[Assumpt
     sheet = options_sheet(case=quote.run.case, columns=shown, money=money_rows(options))
     minutes = [option.minutes for option in options]
     rows = [replace(row, cells=minutes) if row.key == "hours" else row for row in sheet.rows]
+    found = [count_words(option.checks) if option.checks else [] for option in options]
+    if any(found):
+        rows.append(SheetRow("Checks", "list", found, key="checks"))
     return replace(sheet, rows=rows)
 
 
@@ -141,7 +153,8 @@ def option_page(
     lines = list(option.lines.all())
     case, plan, boat = quote.run.case, option.plan, quote.boat
     key = f"o{option.position}"
-    picture = plan_picture(case=case, plan=plan, boat=boat, key=key, width=width)
+    facts = {"case": case, "plan": plan, "boat": boat, "marks": marks_of(option.checks)}
+    picture = plan_picture(**facts, key=key, width=width)
     return OptionPage(
         option=option,
         column=column,
@@ -152,7 +165,8 @@ def option_page(
         assumptions=[row for row in assumptions if row.speaks_of(option)],
         # The drawing escapes every word it is given; it is made here, never stored.
         picture=mark_safe(picture),  # noqa: S308 -- markup of our own making
-        rows=plan_rows(case=case, plan=plan, boat=boat),
+        rows=plan_rows(**facts),
+        check_groups=groups_of(option.checks),
     )
 
 

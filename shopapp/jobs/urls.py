@@ -5,7 +5,7 @@ from django.urls import path
 from shopapp.jobs.job_urls import urlpatterns as job_urlpatterns
 from shopapp.jobs.offer_urls import urlpatterns as offer_urlpatterns
 from shopapp.jobs.queue_urls import urlpatterns as queue_urlpatterns
-from shopapp.jobs.views import answers, customer, enquiries, lines, papers, quotes
+from shopapp.jobs.views import answers, checks, customer, enquiries, lines, papers, quotes
 
 app_name = "jobs"
 urlpatterns = [
@@ -27,6 +27,8 @@ urlpatterns = [
     path("quotes/<int:pk>/revise/", quotes.quote_revise, name="quote_revise"),
     path("quotes/<int:pk>/plan-again/", quotes.quote_again, name="quote_again"),
     path("quotes/<int:pk>/answer/", answers.quote_answer, name="quote_answer"),
+    path("quotes/<int:pk>/checks/", checks.checks_again, name="checks_again"),
+    path("quotes/options/<int:pk>/remedy/", checks.remedy_take, name="remedy_take"),
     path("quotes/options/<int:pk>/", quotes.quote_option, name="quote_option"),
     path("quotes/options/<int:option>/add-line/", lines.line_add, name="line_add"),
     path("quotes/lines/<int:pk>/", lines.line, name="line"),

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
+from planner.checks.shown import groups_of
 from shopapp.accounts.models import User
 from shopapp.boats.models import Evidence
 from shopapp.boats.services.ends import end_words
@@ -120,6 +121,7 @@ def page_facts(job: Job, user: User, **asked: Any) -> dict[str, Any]:
     return work_facts(job, user, **asked) | {
         "sees_phone": sees_phone(job, user),
         "drawing": job_queries.drawing_of(job, key="work", width=780),
+        "check_groups": groups_of(job.checks),
         "ports": job_queries.port_rows(job),
         "pick_list": pick_list,
         "lines": lines,

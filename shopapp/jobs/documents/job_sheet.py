@@ -4,6 +4,7 @@ from shopapp.boats.models import Bank
 from shopapp.catalog.models import Update
 from shopapp.customers.models import Customer
 from shopapp.jobs.cautions import Caution, cautions_for
+from shopapp.jobs.documents.check_rows import check_facts
 from shopapp.jobs.documents.common import (
     Facts,
     boat_facts,
@@ -72,6 +73,7 @@ def work_order_facts(job: Job) -> Facts:
         "idle_cables": idle_cables(paper),
         "parts": _parts(job),
         "steps": [_step(step) for step in steps if not step.caution],
+        "checks": check_facts(job.checks),
         "minutes": job.minutes_planned,
         "updates": update_rows(paper, _means(paper, job.shop_id)),
         "punch": punch_list(units),

@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+from shopapp.jobs.documents.check_rows import check_facts
 from shopapp.jobs.documents.common import (
     Facts,
     boat_facts,
@@ -129,6 +130,7 @@ def _option(quote: Quote, option: QuoteOption) -> Facts:
         ],
         "not_known": _not_known(quote, option),
         "groups": _groups(lines),
+        "checks": check_facts(option.checks),
         "rounding_cents": _rounding(option, lines),
     }
 

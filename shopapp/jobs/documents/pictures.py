@@ -1,5 +1,6 @@
 """The before-and-after drawings of a paper, as inline SVG."""
 
+from planner.checks.shown import marks_of
 from planner.picture import plan_picture
 from shopapp.boats.aboard import load_aboard
 from shopapp.boats.drawing import draw_boat
@@ -27,15 +28,21 @@ def plan_pictures(kind: str, subject: Job | Quote | Survey) -> dict[int, str]:
     if kind == Document.DocumentKind.HANDOVER:
         return as_recorded(subject)
     if isinstance(subject, Job):
-        plans = {subject.pk: (subject.case, subject.plan)}
+        plans = {subject.pk: (subject.case, subject.plan, subject.checks)}
     else:
         offered = [option for option in subject.options.all() if option.offered]
-        plans = {option.pk: (subject.run.case, option.plan) for option in offered}
+        case = subject.run.case
+        plans = {option.pk: (case, option.plan, option.checks) for option in offered}
     return {
         pk: plan_picture(
-            case=case, plan=plan, boat=subject.boat, key=f"{kind}-{pk}", width=WIDTH_PX
+            case=case,
+            plan=plan,
+            boat=subject.boat,
+            key=f"{kind}-{pk}",
+            width=WIDTH_PX,
+            marks=marks_of(checks),
         )
-        for pk, (case, plan) in plans.items()
+        for pk, (case, plan, checks) in plans.items()
         if plan
     }
 

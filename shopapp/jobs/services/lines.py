@@ -1,6 +1,6 @@
 """Lines of an option: copied from the plan, added, changed, left out; sums follow."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
@@ -49,12 +49,21 @@ def shelf_of(*, shop: Shop, keys: set[str]) -> Shelf:
 
 
 def lines_from_plan(
-    *, quote: Quote, case: JsonDict, plan: JsonDict, shelf: Shelf
+    *,
+    quote: Quote,
+    case: JsonDict,
+    plan: JsonDict,
+    shelf: Shelf,
+    small: Iterable[QuoteLine] = (),
 ) -> list[QuoteLine]:
-    """The lines that a plan needs, unsaved, in the order of the sheet, at the case's prices."""
+    """The lines that a plan needs, unsaved, in the order of the sheet, at the case's prices.
+
+    `small` are lines of small parts, put behind the goods.
+    """
     names = names_of(case)
     rows = [
         *_goods(case, plan, shelf, names),
+        *small,
         *_standard(quote, shelf, BEFORE_WORK),
         *_labour(quote, case, plan, names),
         *_standard(quote, shelf, AFTER_WORK),

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 from simple_history.utils import bulk_create_with_history
 
+from planner.checks import check_plans
 from planner.models import PlanRun
 from planner.plans import Column, plan_columns
 from planner.telling import opening_sentence
@@ -16,6 +17,7 @@ from shopapp.accounts.models import Shop, TaxRate, User
 from shopapp.customers.models import Customer
 from shopapp.errors import MoveRefused
 from shopapp.jobs.models import Assumption, Enquiry, Quote, QuoteLine, QuoteOption
+from shopapp.jobs.services.checks import kit_lines
 from shopapp.jobs.services.editing import claim_edit
 from shopapp.jobs.services.lines import (
     apply_totals,
@@ -210,7 +212,11 @@ def _fill(quote: Quote, run: PlanRun) -> None:
     titles = [title_of(run.case, column.plan) for column in columns]
     titles = told_apart(titles, [column.strategies for column in columns])
     offered = _offered_at_first(columns)
-    for position, (column, title) in enumerate(zip(columns, titles, strict=True), start=1):
+    checks = check_plans(
+        boat=run.boat, case=run.case, plans=[column.plan for column in columns]
+    )  # fmt: skip
+    rows_of = zip(columns, titles, checks, strict=True)
+    for position, (column, title, found) in enumerate(rows_of, start=1):
         plan = column.plan
         option = QuoteOption(
             quote=quote,
@@ -220,8 +226,11 @@ def _fill(quote: Quote, run: PlanRun) -> None:
             plan=plan,
             strategies=column.strategies,
             offered=position in offered,
+            checks=found,
         )
-        rows = lines_from_plan(quote=quote, case=run.case, plan=plan, shelf=shelf)
+        rows = lines_from_plan(
+            quote=quote, case=run.case, plan=plan, shelf=shelf, small=kit_lines(found)
+        )
         apply_totals(quote=quote, option=option, rows=rows)
         option.save()
         for row in rows:

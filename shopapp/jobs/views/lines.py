@@ -11,6 +11,7 @@ from shopapp.accounts.access import get_for
 from shopapp.jobs.forms.lines import AddLineForm, LeaveOutForm, LineForm
 from shopapp.jobs.forms.saving import VersionForm, saved
 from shopapp.jobs.models import QuoteLine, QuoteOption
+from shopapp.jobs.services import checks
 from shopapp.jobs.services import lines as service
 from shopapp.jobs.views.quotes import option_url
 from shopapp.roles import needs
@@ -85,6 +86,9 @@ def line_off(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _take_off(form: LeaveOutForm, row: QuoteLine) -> None:
     facts = form.cleaned_data
+    if row.remedy:
+        checks.let_go_remedy(line=row, seen=facts["version"])
+        return
     service.take_line_off(line=row, seen=facts["version"], why=facts.get("why", ""))
 
 
