@@ -22,7 +22,7 @@ class Ranked:
 
     column: OptionColumn
     cents: int
-    more_cents: int
+    given_up_cents: int
 
 
 def checks_of_run(run: PlanRun, columns: Sequence[OptionColumn]) -> list[JsonDict]:
@@ -55,23 +55,29 @@ def ranked_cents(column: OptionColumn, checks: JsonDict) -> int:
     return column.charged_cents + checks["kit_cents"] + checks["remedy_cents"]
 
 
+def _given_up_cents(column: OptionColumn) -> int:
+    """What is given up, as the planner counts it: never charged, but it ranks."""
+    return column.plan["penalty_cents"]
+
+
 def rank(columns: Sequence[OptionColumn], checks: Sequence[JsonDict]) -> list[Ranked]:
-    """The options, cheapest first, with small parts and remedies in their price."""
+    """The options, best first: price with small parts and remedies, and what is given up."""
     costs = [(ranked_cents(*pair), pair[0]) for pair in zip(columns, checks, strict=True)]
-    ordered = sorted(costs, key=lambda pair: (pair[0], pair[1].number))
-    least = ordered[0][0]
-    return [Ranked(column, cents, cents - least) for cents, column in ordered]
+    ordered = sorted(costs, key=lambda pair: (pair[0] + _given_up_cents(pair[1]), pair[1].number))
+    return [Ranked(column, cents, _given_up_cents(column)) for cents, column in ordered]
 
 
 def turned(columns: Sequence[OptionColumn], ranked: Sequence[Ranked]) -> str:
     """Which option the remedies make cheapest, in words; "" where they change nothing."""
-    before = min(columns, key=lambda column: (column.charged_cents, column.number))
+    before = min(
+        columns, key=lambda column: (column.charged_cents + _given_up_cents(column), column.number)
+    )
     after = ranked[0].column
     if before.number == after.number:
         return ""
     return (
-        f"With small parts and the remedies of the checks, {after.title} is the cheapest; without "
-        f"them it was {before.title}."
+        f"With small parts and the remedies of the checks, {after.title} is the best buy, counting "
+        f"what is given up; without them it was {before.title}."
     )
 
 

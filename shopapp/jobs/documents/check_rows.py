@@ -5,6 +5,7 @@ from typing import Any
 from planner.checks.shown import CAUTION, groups_of
 
 Facts = dict[str, Any]
+LEFT_ALONE = "left alone"
 
 
 def check_facts(checks: Facts | None) -> Facts:
@@ -19,7 +20,9 @@ def check_facts(checks: Facts | None) -> Facts:
             for group in groups
             if group["state"] != "good"
             for finding in group["findings"]
+            if finding["about"] != LEFT_ALONE
         ],
+        "left_alone": _left_alone(groups),
         "good": [
             {
                 "title": finding["title"],
@@ -36,6 +39,18 @@ def check_facts(checks: Facts | None) -> Facts:
             for need in (checks or {}).get("kit", [])
         ],
         "taken": len((checks or {}).get("taken", [])),
+    }
+
+
+def _left_alone(groups: list[Facts]) -> Facts | None:
+    """What is not known of units that the plan leaves alone, in one row."""
+    found = [f for group in groups for f in group["findings"] if f["about"] == LEFT_ALONE]
+    if not found:
+        return None
+    measures = {one["key"]: one["what"] for finding in found for one in finding["measures"]}
+    return {
+        "titles": [finding["title"].lower() for finding in found],
+        "measures": list(measures.values()),
     }
 
 
