@@ -25,8 +25,19 @@ FIGURES: dict[str, tuple[int, Decimal, Decimal]] = {
     "feet": (1, Decimal(1), Decimal(400)),
     "adapters": (1, Decimal(0), Decimal(20)),
     "measured_ohms": (1, Decimal(0), Decimal(100_000)),
+    "wire_run_ft": (1, Decimal(1), Decimal(1000)),
+    "fuse_inches": (1, Decimal(0), Decimal(2000)),
+    "hottest_c": (1, Decimal(0), Decimal(150)),
+    "compass_cm": (1, Decimal(0), Decimal(30_000)),
+    "aerial_cm": (1, Decimal(0), Decimal(30_000)),
+    "opening_width_mm": (1, Decimal(0), Decimal(5000)),
+    "opening_height_mm": (1, Decimal(0), Decimal(5000)),
+    "depth_mm": (1, Decimal(0), Decimal(5000)),
+    "block_a": (1, Decimal(1), Decimal(2000)),
+    "cutoff_a": (1, Decimal(1), Decimal(2000)),
+    "capacity_ah": (1, Decimal(1), Decimal(20_000)),
 }
-WHOLE = {"feet", "adapters"}
+WHOLE = {"feet", "adapters", "wire_run_ft", "hottest_c"}
 BROKEN = {"measured_ohms"}
 
 

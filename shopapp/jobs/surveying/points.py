@@ -196,3 +196,9 @@ _ASKS: dict[str, Callable[[JsonDict, str, Aboard], Asked]] = {
     "cable": _cable,
     "vapour": _vapour,
 }
+
+
+def ask_of_boat(kind: str, aboard: Aboard) -> list[Point]:
+    """The question for a fact of the boat itself; none where none is laid down."""
+    ask = _ASKS.get(kind)
+    return list(ask({}, "", aboard)) if ask else []

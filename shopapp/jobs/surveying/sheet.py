@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Any
 
+from planner.checks import open_measurements
 from planner.loaders import build_case
 from planner.models import PlanRun
 from planner.plans import plan_columns
@@ -11,6 +12,7 @@ from planner.reasons.measuring import Worth, measure_page
 from shopapp.boats.models import Boat
 from shopapp.jobs.surveying.aboard import Aboard
 from shopapp.jobs.surveying.always import always_points, photo_points
+from shopapp.jobs.surveying.measured import points_of_measure
 from shopapp.jobs.surveying.points import Point, points_of
 
 JsonDict = dict[str, Any]
@@ -40,11 +42,23 @@ def asked_of(*, boat: Boat, run: PlanRun | None, option: int = 1) -> Asked:
         if not points:
             todo = {"what": entry["taken"], "todo": entry.get("confirm_by", "")}
             found.desk.append(todo)
+    if plan is not None:
+        _add_measures(found, boat, run, plan, aboard)
     if not boat.customer.approvers.exists():
         found.desk.append({"what": "Who may approve money is not on record.", "todo": "Ask."})
     found.points += always_points(aboard, plan) + photo_points(aboard)
     found.points = list({point.key: point for point in reversed(found.points)}.values())[::-1]
     return found
+
+
+def _add_measures(found: Asked, boat: Boat, run: PlanRun, plan: JsonDict, aboard: Aboard) -> None:
+    """What the checks of the plan wait for; what a maker's guide says is for the desk."""
+    for measure in open_measurements(boat=boat, case=run.case, plan=plan):
+        points = points_of_measure(measure, aboard)
+        found.points += points
+        if not points:
+            todo = "Read the maker's guide." if measure["section"] == "catalogue" else "Measure."
+            found.desk.append({"what": f"{measure['what']} is not on record.", "todo": todo})
 
 
 def _ranked(
