@@ -17,7 +17,7 @@ from planner.engine.checks.facts import (
 )
 from planner.plans import device_of, model_name, unit_label, units_of
 from shopapp.boats.models import Bank, Location, Unit
-from shopapp.catalog.models import EquipmentModel, Kind
+from shopapp.catalog.models import EquipmentModel, Kind, Part
 
 JsonDict = dict[str, Any]
 NEW_WIRE_C = 105
@@ -215,6 +215,7 @@ class PlanFacts:
             pull_minutes_per_ft=shop.pull_minutes_per_ft,
             minutes=self.records.minutes,
             cables_ft=tuple(sorted(sold)),
+            gauges=tuple(part.size for part in self.records.parts if part.use == Part.Use.WIRE),
         )
 
 

@@ -163,6 +163,7 @@ class Rules:
     pull_minutes_per_ft: int = 2
     minutes: Mapping[str, int] = field(default_factory=lambda: dict(USUAL_MINUTES))
     cables_ft: tuple[int, ...] = ()
+    gauges: tuple[str, ...] = ()
     current_percent: float = 100.0
 
     def minutes_of(self, task: str) -> int:

@@ -1,6 +1,7 @@
 """What fitting a plan takes beside its units: wire, terminals, fuses, holders, labels, caps, ties.
 
-Each is counted by a rule of the trade and says why so many.
+Each is counted by a rule of the trade and says why so many. The spare of each fuse value goes
+into the tote with the pick list, uncharged, so it is not counted here.
 """
 
 from collections import Counter
@@ -49,8 +50,6 @@ def _feed(facts: CheckFacts, feed: FeedFacts, *, bought: bool) -> Iterator[Need]
     fuse = wanted_fuse(feed)
     if fuse is not None and not bought:
         yield Need("fuse", figure(fuse), 1, f"for {feed.label}")
-    if fuse is not None:
-        yield Need("fuse", figure(fuse), 1, f"a spare for {feed.label}")
     if missing_of_run(feed):
         return
     awg = wire_for(feed, facts.rules)
@@ -78,9 +77,13 @@ def _labels(facts: CheckFacts, laid: list[FeedFacts]) -> Iterator[Need]:
     runs = [run for run in facts.runs if run.is_new]
     count = LABELS_EACH * (len(runs) + len(laid))
     if count:
-        parts = [f"{len(runs)} cables" if runs else "", f"{len(laid)} feeds" if laid else ""]
+        parts = [_count(len(runs), "cable"), _count(len(laid), "feed")]
         said = " and ".join(part for part in parts if part)
         yield Need("label", "", count, f"both ends of {said}")
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}" if number else ""
 
 
 def _ties(facts: CheckFacts, laid: list[FeedFacts]) -> Iterator[Need]:

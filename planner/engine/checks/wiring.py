@@ -1,5 +1,7 @@
 """Sums that several checks of a feed share: what a wire loses, carries and allows as a fuse."""
 
+from dataclasses import replace
+
 from planner.engine.checks.facts import FeedFacts, Rules
 from planner.engine.checks.finding import Change, Need, Remedy, figure
 from planner.engine.sums.conductor import OHM_CIRCULAR_MILS_PER_FT
@@ -52,20 +54,22 @@ def wanted_fuse(feed: FeedFacts) -> float | None:
 def wire_for(feed: FeedFacts, rules: Rules, *, share: float = 1.0) -> str | None:
     """The smallest wire sold that holds drop, current and fuse, at the worst that may be there.
 
-    `share` of each limit is used up at most.
+    Gauges that the shop has go before others; `share` of each limit is used up at most.
     """
+    fitting = [awg for awg in SOLD[1:] if _holds(feed, awg, rules, share)]
+    return next((awg for awg in fitting if awg in rules.gauges), next(iter(fitting), None))
+
+
+def _holds(feed: FeedFacts, awg: str, rules: Rules, share: float) -> bool:
+    """Whether new wire of a gauge holds drop, current and fuse."""
+    laid = replace(feed, insulation_c=NEW_C)
     fuse = wanted_fuse(feed)
-    place = FeedFacts(
-        "", "", "", feed.draw_a, feed.volts, insulation_c=NEW_C, engine_space=feed.engine_space,
-        run_ft=feed.run_ft,
-    )  # fmt: skip
-    for awg in SOLD[1:]:
-        least, _ = allowed_range(place, awg, rules)
-        holds_fuse = fuse is None or fuse <= least * 1.5
-        holds_drop = lost_percent(place, awg, rules) <= rules.drop_percent * share + NEARLY
-        if holds_drop and least * share >= feed.draw_a and holds_fuse:
-            return awg
-    return None
+    least, _ = allowed_range(laid, awg, rules)
+    if fuse is not None and fuse > least * 1.5:
+        return False
+    if lost_percent(laid, awg, rules) > rules.drop_percent * share + NEARLY:
+        return False
+    return least * share >= feed.draw_a
 
 
 def heavier_wire(feed: FeedFacts, rules: Rules) -> tuple[Remedy, ...]:

@@ -154,7 +154,6 @@ def test_the_kit_counts_and_explains():
     counted = {(need.use, need.size): need.count for need in needs}
     assert counted == {
         ("fuse_holder", ""): 1,
-        ("fuse", "5"): 1,
         ("wire", "16"): 28,
         ("terminal", "16"): 4,
         ("cap", ""): 2,
