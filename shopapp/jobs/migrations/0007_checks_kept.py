@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('jobs', '0004_problems_comparable'),
+        ('jobs', '0006_board_and_change_orders'),
     ]
 
     operations = [
