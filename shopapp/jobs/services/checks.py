@@ -127,7 +127,7 @@ def let_go_remedy(*, line: QuoteLine, seen: int) -> None:
     recount(quote=option.quote, option=option)
 
 
-def check_job(*, job: Job) -> None:
+def judge_job(*, job: Job) -> None:
     """Check a job's plan with the boat's records of today, its quote's remedies taken."""
     lines = list(job.option.lines.all()) if job.option else []
     (job.checks,) = check_plans(

@@ -11,7 +11,7 @@ from planner.telling import in_names
 from shopapp.accounts.models import Shop, User
 from shopapp.catalog.models import Part
 from shopapp.jobs.models import Document, Job, PickLine, PickList, Quote, QuoteOption, WorkStep
-from shopapp.jobs.services.checks import check_job
+from shopapp.jobs.services.checks import judge_job
 from shopapp.jobs.services.moves import move_job, opened
 from shopapp.jobs.services.naming import with_unit_names
 from shopapp.jobs.services.numbers import next_number
@@ -47,7 +47,7 @@ def open_job(*, quote: Quote, option: QuoteOption, by: User | None) -> Job:
         plan=plan,
         ports=links_of(case=case, plan=plan),
     )
-    check_job(job=job)
+    judge_job(job=job)
     opened(job=job, by=by, note=f"Opened from quote {quote}.")
     WorkStep.objects.bulk_create(work_steps(job))
     short = _lay_pick_list(job, option)

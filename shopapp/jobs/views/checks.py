@@ -67,6 +67,6 @@ def job_checks_again(request: HttpRequest, pk: int) -> HttpResponse:
     if job.closed_at or not job.plan:
         messages.error(request, "The work is done: what is aboard now is on the boat's record.")
     else:
-        service.check_job(job=job)
+        service.judge_job(job=job)
         messages.success(request, "Checked again with what is on record now.")
     return redirect(f"{reverse('jobs:work', args=[pk])}#checks")
