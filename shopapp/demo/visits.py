@@ -163,6 +163,7 @@ def write_visits(shop: Shop, people: dict[str, User], visits: list[Visit], rando
                 title="Fault finding" if visit.symptom else "Yearly check",
                 asked_for=visit.words,
                 state=Job.State.CLOSED,
+                handed_over_to="the owner",
                 technician=random.choice(technicians),
                 planned_on=visit.day,
                 minutes_planned=60,

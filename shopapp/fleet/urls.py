@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shopapp.fleet.views import known, lessons
+from shopapp.fleet.views import asking, known, lessons
 
 app_name = "fleet"
 urlpatterns = [
@@ -17,6 +17,11 @@ urlpatterns = [
     path("drafts/<int:pk>/", lessons.lesson, name="lesson"),
     path("drafts/<int:pk>/impact/", lessons.impact, name="lesson_impact"),
     path("drafts/<int:pk>/answer/", lessons.answer, name="lesson_answer"),
+    path("ask/", asking.ask, name="ask"),
+    path("ask/csv/", asking.as_csv, name="ask_csv"),
+    path("ask/spreadsheet/", asking.as_spreadsheet, name="ask_spreadsheet"),
+    path("ask/keep/", asking.keep, name="ask_keep"),
+    path("ask/<int:pk>/drop/", asking.drop, name="ask_drop"),
     path("loose/", known.loose_notes, name="loose"),
     path("likeness/<int:pk>/", known.likeness, name="likeness"),
     path("likeness/<int:pk>/answer/", known.answer, name="answer"),

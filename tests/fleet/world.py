@@ -55,7 +55,7 @@ class Fleet:
             boat=boat,
             customer=boat.customer,
             number=f"J-{boat.pk}",
-            defaults={"title": "Visit", "state": "closed", "done_at": timezone.now()},
+            defaults={"title": "Visit", "state": "done", "done_at": timezone.now()},
         )
         facts = {"symptom": "reboots", "words": "Reboots when the engine starts."} | facts
         return Problem.objects.create(

@@ -112,7 +112,7 @@ def test_comebacks_are_counted_only_once_the_watch_is_over(fleet):
     for number, days in enumerate((200, 10)):
         Job.objects.create(
             shop=fleet.shop, boat=boat, customer=boat.customer, number=f"V-{number}",
-            title="Visit", state="closed", done_at=now - timedelta(days=days),
+            title="Visit", state="done", done_at=now - timedelta(days=days),
         )  # fmt: skip
     fleet.note(boat, at=now - timedelta(days=140))
     Job.objects.filter(number=f"J-{boat.pk}").update(done_at=now - timedelta(days=139))

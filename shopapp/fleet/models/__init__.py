@@ -2,6 +2,16 @@
 
 from shopapp.fleet.models.known import Gathered, KnownMove, KnownProblem, NotAlike
 from shopapp.fleet.models.lesson import Lesson
+from shopapp.fleet.models.question import Question
 from shopapp.fleet.models.tally import Combination, Tally
 
-__all__ = ["Combination", "Gathered", "KnownMove", "KnownProblem", "Lesson", "NotAlike", "Tally"]
+__all__ = [
+    "Combination",
+    "Gathered",
+    "KnownMove",
+    "KnownProblem",
+    "Lesson",
+    "NotAlike",
+    "Question",
+    "Tally",
+]
