@@ -10,6 +10,8 @@ from planner.engine.facts import MAX_NEW, Case, Device, Model
 from planner.engine.faults import CaseFault
 from planner.engine.shapes import Spot
 
+# As many more new switches are tried as giving up their limit allows.
+EXTRA_SWITCHES = 3
 MOST = {
     "models": 5000,
     "parts": 2000,
@@ -26,6 +28,7 @@ MOST = {
     MAX_NEW: 20,
     "choices": 20_000,
     "selections": 50_000,
+    "placements": 500_000,
 }
 
 
@@ -74,6 +77,10 @@ def check_size(case: Case) -> None:
     if selections > MOST["selections"]:
         raise too_large("$.job.switches", selections, "ways to choose the switches",
                         MOST["selections"])  # fmt: skip
+    placements = _placements(case)
+    if placements > MOST["placements"]:
+        raise too_large("$.job.switches.locations", placements, "ways to place new switches",
+                        MOST["placements"])  # fmt: skip
 
 
 def _stands(model: Model) -> int:
@@ -88,12 +95,22 @@ def _choices(case: Case, device: Device) -> int:
     return 1 + 2 * sum(_stands(case.models[name]) for name in (device.model, *others))
 
 
+def _placements(case: Case) -> int:
+    """The ways to place as many new switches as may ever be tried, of as many kinds as can be."""
+    places, new = len(case.switch_locations), case.max_new + EXTRA_SWITCHES
+    kinds = min(new, sum(_stands(case.models[name]) for name in case.switch_models))
+    if not places or not kinds:
+        return 0
+    each, more = divmod(new, kinds)
+    return comb(places + each, each + 1) ** more * comb(places + each - 1, each) ** (kinds - more)
+
+
 def _selections(case: Case) -> int:
     """Every state of the switches aboard times every group of new ones."""
     kinds = sum(_stands(case.models[name]) for name in case.switch_models)
     total = 1
     if kinds and case.switch_locations:
-        most = case.max_new + 3
+        most = case.max_new + EXTRA_SWITCHES
         total = comb(kinds + most, most) if case.max_new <= MOST[MAX_NEW] else MOST["selections"]
     for device in case.switches:
         others = sum(_stands(case.models[n]) for n in case.switch_models if n != device.model)

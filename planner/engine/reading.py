@@ -20,7 +20,7 @@ from planner.engine.facts import (
 )
 from planner.engine.limits import check_lengths, check_size
 from planner.engine.rule_reading import check_no_circle, read_rule
-from planner.engine.shapes import Spot, pair_of
+from planner.engine.shapes import Spot, pair_of, shown
 
 FORMAT = "refit-case/1"
 REQUEST_VERBS = ("add", "network", "keep", "remove", "replace")
@@ -53,9 +53,9 @@ def read_case(document: Any) -> Case:
 def _claim(spot: Spot, taken: set[str]) -> str:
     name = spot.text()
     if _RESERVED.match(name):
-        raise spot.fault(f"{name!r} is a name that the planner keeps for itself")
+        raise spot.fault(f"{shown(name)} is a name that the planner keeps for itself")
     if name in taken:
-        raise spot.fault(f"{name!r} is used twice")
+        raise spot.fault(f"{shown(name)} is used twice")
     taken.add(name)
     return name
 
@@ -90,7 +90,7 @@ def _parts(spot: Spot, taken: set[str]) -> list[tuple[str, Spot]]:
         if not key:
             raise part.fault("a name must not be empty")
         if key in taken:
-            raise part.fault(f"{key!r} already names another part or model")
+            raise part.fault(f"{shown(key)} already names another part or model")
         taken.add(key)
         found.append((key, part))
     return found
@@ -139,7 +139,7 @@ def _read_releases(spot: Spot) -> tuple[str, ...]:
     seen: list[str] = []
     for release in spot.list():
         if release.text() in seen:
-            raise release.fault(f"release {release.value!r} stands here twice")
+            raise release.fault(f"release {shown(release.value)} stands here twice")
         seen.append(release.text())
     return tuple(seen)
 
@@ -149,6 +149,8 @@ def _read_release(spot: Spot, releases: tuple[str, ...]) -> str | None:
         if spot.value is not None:
             raise spot.fault("null was expected: this model has no firmware")
         return None
+    if spot.value is None:
+        raise spot.fault("a release was expected: this model has firmware")
     return spot.one_of(releases, "release of this model")
 
 
@@ -190,7 +192,7 @@ def _read_boat(spot: Spot, catalogue: dict[str, Any]) -> dict[str, Any]:
     locations: list[str] = []
     for place in spot.get("locations").list():
         if place.text() in locations:
-            raise place.fault(f"location {place.value!r} stands here twice")
+            raise place.fault(f"location {shown(place.value)} stands here twice")
         locations.append(place.text())
     routes = [
         (*pair_of(place.get("between"), locations), place.get("feet").amount())
@@ -227,7 +229,7 @@ def _read_cables(spot: Spot, sold: set[str], locations: list[str]) -> tuple[Cabl
     for place in spot.list():
         name = place.get("id").text()
         if name in taken:
-            raise place.get("id").fault(f"{name!r} is used twice")
+            raise place.get("id").fault(f"{shown(name)} is used twice")
         taken.add(name)
         cable = place.get("cable").one_of(sold, "cable")
         found.append(CableAboard(name, cable, *pair_of(place.get("between"), locations)))
@@ -244,13 +246,14 @@ def _read_job(
         requests.append(_read_request(name, place, models, devices, boat["locations"]))
     switches = spot.get("switches")
     allowed = switches.get("models")
-    for place in allowed.list():
-        if models[place.one_of(models, "model")].kind != "switch":
-            raise place.fault(f"{place.value!r} is not a switch")
+    names = allowed.names(models, "model")
+    if any(models[name].kind != "switch" for name in names):
+        place = next(p for p in allowed.list() if models[p.value].kind != "switch")
+        raise place.fault(f"{shown(place.value)} is not a switch")
     penalties = spot.get("penalties")
     return {
         "requests": tuple(sorted(requests, key=lambda request: request.id)),
-        "switch_models": allowed.names(models, "model"),
+        "switch_models": names,
         "switch_locations": switches.get("locations").names(boat["locations"], "location"),
         "max_new": switches.get("max_new").amount(),
         "offnet_cents": penalties.get("offnet_cents").amount(),
@@ -281,7 +284,8 @@ def _read_request(
 
 
 def _read_wanted(spot: Spot, models: dict[str, Model]) -> tuple[str, ...]:
-    for place in spot.list():
-        if models[place.one_of(models, "model")].kind == "switch":
-            raise place.fault("a switch is never named by a request")
-    return spot.names(models, "model")
+    names = spot.names(models, "model")
+    if any(models[name].kind == "switch" for name in names):
+        place = next(p for p in spot.list() if models[p.value].kind == "switch")
+        raise place.fault("a switch is never named by a request")
+    return names

@@ -5,7 +5,7 @@ from typing import Any
 
 from planner.engine.facts import KINDS, Model, Rule, Selector, Statement
 from planner.engine.faults import CaseFault
-from planner.engine.shapes import Spot
+from planner.engine.shapes import Spot, shown
 
 VERBS = ("at_most", "only", "at_least", "same_release", "before")
 
@@ -40,7 +40,7 @@ def read_selector(spot: Spot, models: Mapping[str, Sequence[str]]) -> Selector:
     if spot.has("min_release"):
         for model, release in spot.get("min_release").items():
             if model not in models:
-                raise release.fault(f"no model has the name {model!r}")
+                raise release.fault(f"no model has the name {shown(model)}")
             least.append((model, release.one_of(models[model], f"release of {model}")))
     return Selector(kinds, names, tuple(sorted(least)))
 

@@ -1,14 +1,16 @@
 """Reading untrusted JSON values: each value knows its path, each check raises `CaseFault`."""
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date
 from typing import Any
 
 from planner.engine.faults import CaseFault
 
 _PLAIN_KEY = re.compile(r"[A-Za-z_][A-Za-z0-9_]*\Z")
+_UNSEEN = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")
 _LARGEST = 10**12
+_LONGEST_SHOWN = 80
 
 
 class Spot:
@@ -51,9 +53,12 @@ class Spot:
 
     def list(self) -> list["Spot"]:
         """The value as a list of places."""
+        return [Spot(value, f"{self.path}[{n}]") for n, value in enumerate(self._values())]
+
+    def _values(self) -> Sequence[Any]:
         if not isinstance(self.value, list | tuple):
             raise self.fault("a list was expected")
-        return [Spot(value, f"{self.path}[{n}]") for n, value in enumerate(self.value)]
+        return self.value
 
     def text(self) -> str:
         """The value as text that is not empty."""
@@ -93,7 +98,7 @@ class Spot:
         """The value as one of the known names."""
         text = self.text()
         if text not in known:
-            raise self.fault(f"no {what} has the name {text!r}")
+            raise self.fault(f"no {what} has the name {shown(text)}")
         return text
 
     def one_of_or_none(self, known: Collection[str], what: str) -> str | None:
@@ -102,16 +107,29 @@ class Spot:
 
     def names(self, known: Collection[str], what: str) -> tuple[str, ...]:
         """The value as a list of known names; the order means nothing, a double is one."""
-        return tuple(sorted({spot.one_of(known, what) for spot in self.list()}))
+        found = set()
+        for n, value in enumerate(self._values()):
+            if not isinstance(value, str) or value not in known:
+                Spot(value, f"{self.path}[{n}]").one_of(known, what)
+            found.add(value)
+        return tuple(sorted(found))
 
     def day(self) -> str:
         """The value as a date, year first."""
         text = self.text()
         try:
-            date.fromisoformat(text)
-        except ValueError as error:
-            raise self.fault("a date such as 2026-05-02 was expected") from error
+            day = date.fromisoformat(text)
+        except ValueError:
+            day = None
+        if day is None or day.isoformat() != text:
+            raise self.fault("a date such as 2026-05-02 was expected")
         return text
+
+
+def shown(text: Any) -> str:
+    """A name in quotes for a message, cut where it is longer than any real one."""
+    words = repr(text)
+    return words if len(words) <= _LONGEST_SHOWN else f"{words[:_LONGEST_SHOWN]}…"
 
 
 def join(path: str, key: str) -> str:
@@ -119,7 +137,11 @@ def join(path: str, key: str) -> str:
     if _PLAIN_KEY.match(key):
         return f"{path}.{key}"
     quoted = key.replace("\\", "\\\\").replace("'", "\\'")
-    return f"{path}['{quoted}']"
+    return f"{path}['{_UNSEEN.sub(_escaped, quoted)}']"
+
+
+def _escaped(sign: re.Match[str]) -> str:
+    return f"\\u{ord(sign[0]):04x}"
 
 
 def pair_of(spot: Spot, known: Collection[str]) -> tuple[str, str]:

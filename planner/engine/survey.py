@@ -20,6 +20,7 @@ from planner.engine.words import money
 JsonDict = dict[str, Any]
 Stop = Callable[[], bool] | None
 _STEP = re.compile(r"\.([A-Za-z_][A-Za-z0-9_]*)|\[(\d+)\]|\['((?:[^'\\]|\\.)*)'\]")
+_ESCAPED = re.compile(r"\\(?:u([0-9a-f]{4})|(.))")
 
 
 def measure_first(
@@ -132,7 +133,7 @@ def _steps(path: str, where: str) -> list[str | int]:
 
 
 def _unquoted(text: str) -> str:
-    return re.sub(r"\\(.)", r"\1", text)
+    return _ESCAPED.sub(lambda m: m[2] or chr(int(m[1], 16)), text)
 
 
 def _into(holder: Any, step: str | int, path: str) -> Any:

@@ -1,13 +1,27 @@
 """The same case gives the same answer, byte for byte, however its file is arranged."""
 
 import json
+import os
+import subprocess
+import sys
 from copy import deepcopy
 from random import Random
 
 import pytest
+from django.conf import settings
+from hypothesis import given
+from hypothesis import strategies as st
 
-from planner.engine import answer_case
+from planner.engine import (
+    answer_case,
+    explain_plan,
+    order_of_work,
+    tell_page,
+    usual_questions,
+    why_not,
+)
 from tests.engine.test_cases import load
+from tests.engine.test_invariants import CALM, cases
 from tests.engine.worlds import random_case
 
 NAMES = ["trade-impossible", "trade-third-unit", "medium-003", "medium-005", "large-001"]
@@ -29,6 +43,9 @@ def shuffled(case, seed):
     ]
     lists += [between["between"] for between in (*boat["routes"], *boat["cables"])]
     lists += [r[key] for r in job["requests"] for key in ("add", "by") if key in r]
+    rules = [statement["rule"] for statement in catalogue["statements"]]
+    selectors = [value for rule in rules for value in rule.values() if isinstance(value, dict)]
+    lists += [one[key] for one in selectors for key in ("kinds", "models") if key in one]
     for one in lists:
         rng.shuffle(one)
     return case
@@ -57,6 +74,44 @@ def test_shuffled_random_case_gives_the_same_bytes(seed):
     case = random_case(seed, units=5, switches=2, adds=2, locations=4, models=6)
 
     assert json.dumps(answer_case(shuffled(case, seed))) == json.dumps(answer_case(case))
+
+
+@CALM
+@given(case=cases(), order=st.integers(0, 10**6))
+def test_every_answer_is_the_same_in_any_order(case, order):
+    other = shuffled(case, order)
+    answer, again = answer_case(case), answer_case(other)
+
+    assert json.dumps(again) == json.dumps(answer)
+    assert tell_page(other, again) == tell_page(case, answer)
+    if answer["feasible"]:
+        plan = answer["strategies"]["cheapest"]
+        told = [explain_plan(one, plan) for one in (case, other)]
+        assert json.dumps(told[0]) == json.dumps(told[1])
+        steps = [order_of_work(one, plan) for one in (case, other)]
+        assert json.dumps(steps[0]) == json.dumps(steps[1])
+        asked = [usual_questions(one, plan)[:2] for one in (case, other)]
+        assert asked[0] == asked[1]
+        for question in asked[0]:
+            why = [why_not(one, question["pin"], plan=plan) for one in (case, other)]
+            assert json.dumps(why[0]) == json.dumps(why[1])
+
+
+def test_a_run_with_another_hash_seed_gives_the_same_bytes(tmp_path):
+    case = random_case(71, units=5, switches=2, adds=2, locations=4, models=6)
+    path = tmp_path / "case.json"
+    path.write_text(json.dumps(case), encoding="utf-8")
+
+    outs = {
+        subprocess.run(
+            [sys.executable, "manage.py", "plan_case", "--json", str(path)],
+            capture_output=True, check=True, cwd=settings.BASE_DIR,
+            env=os.environ | {"PYTHONHASHSEED": seed},
+        ).stdout
+        for seed in ("1", "2")
+    }  # fmt: skip
+
+    assert outs == {(json.dumps(answer_case(case), ensure_ascii=False) + "\n").encode()}
 
 
 @pytest.mark.parametrize("seed", range(20))

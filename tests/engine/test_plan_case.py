@@ -1,14 +1,19 @@
 """The command: many files, plain words or JSON, and a fault's path instead of a traceback."""
 
 import json
+import os
+import subprocess
+import sys
 from io import StringIO
 
 import pytest
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from planner.engine import answer_case
-from tests.engine.small import small_case
+from planner.management.commands import plan_case
+from tests.engine.small import device, small_case
 
 
 def run(*arguments):
@@ -96,9 +101,10 @@ BAD_FILES = [
 def test_a_bad_file_is_refused_with_its_path(write, content, message):
     status, out, err = run("--json", write(content))
 
+    refused = json.loads(out)["refused"]
     assert status == 2
-    assert out == ""
     assert message in err
+    assert f"{refused['path']}: {refused['message']}" in err
     assert "Traceback" not in err
 
 
@@ -113,12 +119,83 @@ def test_a_file_that_is_too_large_says_so(write):
     status, _, err = run(write(b" " * (10 * 1024 * 1024 + 1)))
 
     assert status == 2
-    assert "larger than 10 MB" in err
+    assert "more than 10 MB" in err
 
 
-def test_good_files_are_answered_beside_a_bad_one(write):
-    status, out, err = run("--json", write("{", "bad.json"), write(small_case()))
+def test_good_files_are_answered_beside_a_bad_one_each_on_its_line(write):
+    good = write(small_case())
+    status, out, err = run("--json", good, write("{", "bad.json"), good)
+
+    lines = [json.loads(line) for line in out.splitlines()]
+    assert status == 2
+    assert [line.get("feasible") for line in lines] == [True, None, True]
+    assert lines[1]["refused"]["path"] == "$"
+    assert "bad.json: $: not JSON" in err
+
+
+def test_a_folder_is_refused(tmp_path):
+    status, out, err = run(tmp_path)
+
+    assert (status, out) == (2, "")
+    assert f"{tmp_path}: $: the file cannot be read: Is a directory" in err
+
+
+def test_a_device_without_an_end_is_too_large():
+    status, _, err = run("/dev/zero")
 
     assert status == 2
-    assert json.loads(out)["feasible"] is True
-    assert "bad.json: $: not JSON" in err
+    assert "too large: more than 10 MB" in err
+
+
+def test_signs_that_move_the_cursor_never_reach_the_screen(write):
+    case = small_case(devices=[device("d\x1b[2J1"), device("d2")])
+    case["catalogue"]["fl\x1b[31mag"] = 1
+
+    _, out, _ = run(write(case | {"name": "Bell\x07"}))
+    _, _, err = run(write(case | {"job": None}))
+
+    assert "Bell?" in out
+    assert "d?[2J1" in out
+    assert "\x1b" not in out + err
+
+
+@pytest.mark.parametrize(
+    "wrong", [["--options", "0"], ["--options", "many"], ["--time-limit", "nan"],
+              ["--time-limit", "-1"]],
+    ids=" ".join,
+)  # fmt: skip
+def test_a_wrong_number_on_the_command_line_is_told(write, wrong):
+    with pytest.raises(CommandError, match="was expected"):
+        call_command("plan_case", str(write(small_case())), *wrong)
+
+
+def on_the_shell(*arguments, **env):
+    """The command as a shell runs it, in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "manage.py", "plan_case", *map(str, arguments)],
+        capture_output=True, cwd=settings.BASE_DIR, env=os.environ | env, check=False,
+    )  # fmt: skip
+
+
+def test_a_screen_that_knows_ascii_only_still_gets_every_word(write):
+    case = small_case(devices=[device("Größe"), device("d2")])
+    path = write(case)
+
+    words = on_the_shell(path, PYTHONIOENCODING="ascii")
+    lines = on_the_shell("--json", path, PYTHONIOENCODING="latin-1")
+
+    assert words.returncode == lines.returncode == 0
+    assert b"Gr\\xf6\\xdfe" in words.stdout
+    assert json.loads(lines.stdout) == answer_case(case)
+
+
+def test_a_file_that_needs_more_memory_than_there_may_be_says_so(write, monkeypatch):
+    def greedy(*_args, **_kwargs):
+        return [bytes(1 << 20) for _ in range(1 << 11)]
+
+    monkeypatch.setattr(plan_case, "answer_case", greedy)
+
+    status, _, err = run("--json", write(small_case()))
+
+    assert status == 2
+    assert "$: this case is too large: planning it takes more than 1024 MB of memory" in err
