@@ -33,8 +33,9 @@ def _general(work: Work) -> Iterator[Step]:
     yield step(
         "caution",
         None,
-        "Batteries, chargers and shore power off before any work",
-        "Check with a meter that the feed is dead. Use insulated tools." + known,
+        "Batteries, chargers and shore power off before any unit or wire is touched",
+        "Backups and updates come first, with the power on. Then off: check with a meter that the "
+        "feed is dead. Use insulated tools." + known,
         key="power-off",
     )
     yield step(

@@ -119,9 +119,7 @@ def _refuse_half_sign(place: Place | None, text: str) -> None:
     try:
         text.encode()
     except UnicodeEncodeError as error:
-        raise CaseFault(
-            _path(place), "this text holds half a sign (a lone surrogate)"
-        ) from error
+        raise CaseFault(_path(place), "this text holds half a sign (a lone surrogate)") from error
 
 
 def _path(place: Place | None) -> str:

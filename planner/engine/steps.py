@@ -37,10 +37,7 @@ def order_of_work(
         *cautions_for(work),
         *_backups(work),
         *_updates(work),
-        *_removals(work),
-        *_fittings(work),
-        *_cables(work),
-        *_fuses(work),
+        *_without_power(work),
         *finishing_steps(work),
     ]
     return [row.shown() for row in rows]
@@ -91,6 +88,20 @@ def _updates(work: Work) -> Iterator[Step]:
                 "text": str(update["to"]),
             },
         )
+
+
+def _without_power(work: Work) -> Iterator[Step]:
+    """All that is done by hand, after the power is off; nothing where nothing is."""
+    rows = [*_removals(work), *_fittings(work), *_cables(work), *_fuses(work)]
+    if rows:
+        yield step(
+            "power",
+            None,
+            "Batteries, chargers and shore power off",
+            "Check with a meter that the feed is dead before any unit or wire is touched.",
+            key="off",
+        )
+    yield from rows
 
 
 def _removals(work: Work) -> Iterator[Step]:

@@ -11,6 +11,7 @@ ORDER = (
     "caution",
     "backup",
     "update",
+    "power:off",
     "remove",
     "fit",
     "cable",
@@ -30,8 +31,12 @@ def work_of(case, context=None):
     return order_of_work(case, plan, context), plan
 
 
+def stage_of(step):
+    return "power:off" if step["step_key"] == "power:off" else step["kind"]
+
+
 def assert_lawful(steps, plan):
-    kinds = [ORDER.index(step["kind"]) for step in steps]
+    kinds = [ORDER.index(stage_of(step)) for step in steps]
     assert kinds == sorted(kinds)
     assert sum(step["minutes"] for step in steps) == plan["labour_minutes"]
     keys = [step["step_key"] for step in steps]
@@ -124,7 +129,7 @@ def test_the_general_cautions_stand_on_every_order():
     steps, _ = work_of(small_case(), SAFE)
 
     assert titles(steps, "caution") == [
-        "Batteries, chargers and shore power off before any work",
+        "Batteries, chargers and shore power off before any unit or wire is touched",
         "A fuse protects the wire",
     ]
 
