@@ -2,7 +2,7 @@
 
 A pin is one of `{"pin": "unit", "unit": name, …}` with any of `fate`, `model`, `networked` and
 `release` (and `"not": true` for anything but that); `{"pin": "forbid_model", "model": code}`;
-`{"pin": "switch", "location": name, "model": code, "present": bool}`;
+`{"pin": "switch", "location": name, "model": code or none for any, "present": bool}`;
 `{"pin": "new_switches", "at_most": n}`. Pure, no records.
 """
 
@@ -62,11 +62,20 @@ def _new_words(case: JsonDict, request: JsonDict) -> str:
 
 
 def _unit(case: JsonDict, pin: JsonDict) -> str:
-    said = " and ".join(_said_of_unit(case, pin)) or "is as it is"
-    words = f"{unit_words(case, pin['unit'])} {said}"
-    if pin.get("not"):
+    facts = list(_said_of_unit(case, pin)) or ["is as it is"]
+    if pin.get("not") and len(facts) == 1:
+        facts = [_denied(facts[0])]
+    words = f"{unit_words(case, pin['unit'])} {' and '.join(facts)}"
+    if pin.get("not") and len(facts) > 1:
         return f"Anything but: {words}"
     return f"{words[0].upper()}{words[1:]}" if words.startswith("the ") else words
+
+
+def _denied(fact: str) -> str:
+    """A fact said of a unit with "not" in it; these verbs are all that there are."""
+    verb, _, rest = fact.partition(" ")
+    denied = {"is": "is not", "stays": "does not stay", "ends": "does not end"}[verb]
+    return f"{denied} {rest}"
 
 
 def _said_of_unit(case: JsonDict, pin: JsonDict) -> Iterator[str]:
@@ -88,7 +97,7 @@ def _forbidden(case: JsonDict, pin: JsonDict) -> str:
 
 
 def _switch(case: JsonDict, pin: JsonDict) -> str:
-    name = model_name(case, pin["model"])
+    name = model_name(case, pin["model"]) if pin.get("model") else "switch"
     return f"{'A' if pin['present'] else 'No'} {name} stands at {pin['location']}"
 
 

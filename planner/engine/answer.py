@@ -32,9 +32,9 @@ def answer_case(
     """Answer a case exactly.
 
     Raises `CaseFault` where the case cannot be read. Where `should_stop` ended the search the
-    answer says `"proven": False`, holds the best that was found (null where nothing was) and,
-    under `bounds`, how far from the best each strategy can be at most; each strategy's plan
-    then carries its `proven`, `bound` and `gap` too.
+    answer says `"proven": False`, holds the best that was found (`feasible` null where nothing
+    was) and, under `bounds`, how far from the best each strategy can be at most; each strategy's
+    plan then carries its `proven`, `bound` and `gap` too.
     """
     return Answering(Problem(read_case(case)), options, should_stop).answer()
 
@@ -80,7 +80,7 @@ class Answering:
         self.bounds["cheapest"] = None if done else bound
         strategies = {
             "cheapest": ranked[0],
-            "keep_all": self._keep_all(ranked),
+            "keep_all": self._keep_all(ranked, bound),
             "fewest_changes": self._best("fewest_changes", self.aims.fewest, ranked),
             "newest": self._best("newest", self.aims.newest, ranked),
         }
@@ -131,10 +131,11 @@ class Answering:
         self.bounds[name] = self._search(aim, pool, self.gate)
         return pool.best
 
-    def _keep_all(self, ranked: list[Found]) -> Found | None:
+    def _keep_all(self, ranked: list[Found], bound: int | None) -> Found | None:
+        """The best that keeps all; one of the ranked where nothing below it is unseen."""
         keeping = Keeping(self.problem)
         kept = [f for f in ranked if all(keeping.unit(i, o) for i, o in enumerate(f.units))]
-        if kept and self.bounds["cheapest"] is None:
+        if kept and (bound is None or bound >= kept[0].weight):
             return kept[0]
         pool = Single(kept[0] if kept else None)
         gate = Gate((*self.gate.passes, keeping))
@@ -143,7 +144,15 @@ class Answering:
 
     def _refusal(self, bound: int | None) -> dict[str, Any]:
         if bound is not None:
-            return {"feasible": None, "strategies": None, "options": [], "proven": False}
+            self.bounds = dict.fromkeys(("cheapest", "keep_all"), bound)
+            self.bounds |= dict.fromkeys(("fewest_changes", "newest"), 0)
+            return {
+                "feasible": None,
+                "strategies": None,
+                "options": [],
+                "proven": False,
+                "bounds": {name: self._bound_of(name, None) for name in MEASURES},
+            }
         return {"feasible": False} | explain_refusal(self.problem, self.should_stop, self.pins)
 
 

@@ -7,7 +7,7 @@ Shapes (every other key is ignored, null is the same as a key left out):
   an `add` request. A replacement named by fate and model is allowed even if it is no successor.
 - `{"pin": "forbid_model", "model": code}`: no new unit or switch of it is bought.
 - `{"pin": "switch", "location": name, "model": code, "present": bool}`: a networked switch of
-  that model must, or must not, be at that place.
+  that model (without one: of any) must, or must not, be at that place.
 - `{"pin": "new_switches", "at_most": n}`: no more new switches than that.
 """
 
@@ -20,7 +20,7 @@ from planner.engine.facts import Case
 from planner.engine.gates import Gate, Pass
 from planner.engine.problem import NODE, Option, Problem
 from planner.engine.selections import Placed, Selection
-from planner.engine.shapes import Spot
+from planner.engine.shapes import Spot, shown
 
 PINS = ("unit", "forbid_model", "switch", "new_switches")
 _UNIT_FATES = (STAYS, REPLACED, REMOVED)
@@ -59,10 +59,10 @@ class ModelPin:
 
 @dataclass(frozen=True, slots=True)
 class SwitchPin:
-    """A networked switch of this model at this place, or none."""
+    """A networked switch of this model, or of any, at this place, or none."""
 
     location: str
-    model: str
+    model: str | None
     present: bool
 
 
@@ -99,11 +99,11 @@ def _read_pin(case: Case, spot: Spot) -> Pin:
         return ModelPin(spot.get("model").one_of(case.models, "model"))
     if kind == "new_switches":
         return CountPin(spot.get("at_most").amount())
-    model = spot.get("model")
-    if case.models[model.one_of(case.models, "model")].kind != "switch":
-        raise model.fault(f"{model.value!r} is not a switch")
+    model = _given(spot, "model")
+    if model and case.models[model.one_of(case.models, "model")].kind != "switch":
+        raise model.fault(f"{shown(model.value)} is not a switch")
     place = spot.get("location").one_of(case.locations, "location")
-    return SwitchPin(place, model.text(), spot.get("present").flag())
+    return SwitchPin(place, model.text() if model else None, spot.get("present").flag())
 
 
 def _read_unit(case: Case, spot: Spot) -> UnitPin:
@@ -225,14 +225,16 @@ class _SwitchPass(Pass):
         self.place = problem.wiring.index[pin.location]
 
     def _there(self, option: Option, place: int) -> bool:
-        return (
-            option.link == NODE and option.choice.model.id == self.pin.model and place == self.place
-        )
+        return self._alike(option) and place == self.place
+
+    def _alike(self, option: Option) -> bool:
+        wanted = self.pin.model
+        return option.link == NODE and wanted in (None, option.choice.model.id)
 
     def selection(self, selection: Selection) -> bool:
         if self.pin.present:
             every = (*selection.switches, *selection.new)
-            return any(o.link == NODE and o.choice.model.id == self.pin.model for o in every)
+            return any(self._alike(option) for option in every)
         return not any(self._there(option, option.location) for option in selection.switches)
 
     def placed(self, placed: Placed) -> bool:

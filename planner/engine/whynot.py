@@ -105,8 +105,10 @@ def _never(problem: Problem, pin: Pin) -> str:
             return _out_of_reach(problem.case, pin)
     elif isinstance(pin, SwitchPin):
         facts = problem.case
-        if pin.model not in facts.switch_models or pin.location not in facts.switch_locations:
-            return f"Not possible: the job allows no new {pin.model} at {pin.location}."
+        allowed = pin.model is None or pin.model in facts.switch_models
+        if not allowed or pin.location not in facts.switch_locations:
+            named = pin.model or "switch"
+            return f"Not possible: the job allows no new {named} at {pin.location}."
     elif isinstance(pin, ModelPin):
         return f"Not possible without a new {pin.model}: ports, places and cables decide."
     return "Not possible in any plan: ports and cables aboard do not reach that far."

@@ -15,28 +15,34 @@ KINDS = [
     ("", "—"),
     ("stay", "Unit stays"),
     ("replace", "Unit is replaced"),
+    ("not_replace", "Unit is not replaced"),
     ("remove", "Unit comes out"),
     ("on", "Unit is on the network"),
     ("off", "Unit is off the network"),
     ("release", "Unit ends at a release"),
+    ("not_release", "Unit ends at another release"),
     ("model", "New unit is this model"),
+    ("not_model", "New unit is another model"),
     ("forbid", "Model is not bought"),
-    ("switch", "Switch stands here"),
-    ("no_switch", "No such switch here"),
+    ("switch", "A switch stands here"),
+    ("no_switch", "No switch stands here"),
     ("count", "Most new switches"),
 ]
 # Which fields each kind of pin needs.
 NEEDS = {
     "stay": ("unit",),
     "replace": ("unit",),
+    "not_replace": ("unit",),
     "remove": ("unit",),
     "on": ("unit",),
     "off": ("unit",),
     "release": ("unit", "release"),
+    "not_release": ("unit", "release"),
     "model": ("unit", "model"),
+    "not_model": ("unit", "model"),
     "forbid": ("model",),
-    "switch": ("model", "location"),
-    "no_switch": ("model", "location"),
+    "switch": ("location",),
+    "no_switch": ("location",),
     "count": ("count",),
 }
 ASK = {
@@ -46,6 +52,7 @@ ASK = {
     "release": "Choose the release.",
     "count": "Write how many; 0 for none.",
 }
+NOT = {"not_replace": "replace", "not_release": "release", "not_model": "model"}
 FATES = {"stay": "stays", "replace": "replaced", "remove": "removed"}
 MOST_PINS = 12
 MOST_SWITCHES = 9
@@ -92,12 +99,14 @@ class PinForm(DeskForm):
         if kind == "count":
             return {"pin": "new_switches", "at_most": facts["count"]}
         if kind in {"switch", "no_switch"}:
-            place = {"location": facts["location"], "model": facts["model"]}
+            place = {"location": facts["location"], "model": facts["model"] or None}
             return {"pin": "switch", **place, "present": kind == "switch"}
         return {"pin": "unit", "unit": facts["unit"], **_of_unit(self.case, kind, facts)}
 
 
 def _of_unit(case: JsonDict, kind: str, facts: JsonDict) -> JsonDict:
+    if kind in NOT:
+        return _of_unit(case, NOT[kind], facts) | {"not": True}
     if kind in {"on", "off"}:
         if _is_switch(case, facts["unit"]):
             return {"networked": True} if kind == "on" else {"fate": "disconnected"}
@@ -122,6 +131,7 @@ def _kind(case: JsonDict, code: str) -> str:
 def _check_fit(form: PinForm, kind: str, facts: JsonDict) -> None:
     """Refuse, beside the field, what no plan could ever mean."""
     case, unit, model = form.case, facts.get("unit"), facts.get("model")
+    kind = NOT.get(kind, kind)
     aboard = bool(unit) and device_of(case, unit) is not None
     if kind in FATES and not aboard:
         form.add_error("unit", "This one is not aboard yet: choose “New unit is this model”.")
@@ -135,7 +145,7 @@ def _check_fit(form: PinForm, kind: str, facts: JsonDict) -> None:
         )
     elif kind == "model" and aboard:
         form.add_error("unit", "This one is aboard: choose “Unit is replaced”.")
-    elif kind in {"switch", "no_switch"} and _kind(case, model) != "switch":
+    elif kind in {"switch", "no_switch"} and model and _kind(case, model) != "switch":
         form.add_error("model", f"{model_name(case, model)} is not a switch.")
 
 

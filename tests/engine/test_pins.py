@@ -126,6 +126,36 @@ def test_a_switch_may_be_wanted_or_unwanted_at_a_place():
     }
 
 
+@pytest.mark.parametrize("model", [{}, {"model": None}])
+def test_a_switch_of_any_model_may_be_wanted_or_unwanted_at_a_place(model):
+    case = small_case(devices=[device("d1"), device("d2"), device("d3", location="bow")])
+    case["catalogue"]["models"]["box"] = case["catalogue"]["models"]["hub"] | {"price_cents": 100}
+    case["job"]["switches"] = {"models": ["hub", "box"], "locations": ["bow", "console"],
+                               "max_new": 1}  # fmt: skip
+    case["job"]["penalties"]["offnet_cents"] = 400000
+    pin = {"pin": "switch", "location": "bow", **model}
+
+    there = plan_with(case, [pin | {"present": True}])["strategies"]["cheapest"]
+    nowhere = why_not(case, pin | {"location": "console", "present": True})
+    without = plan_with(
+        case, [pin | {"present": False}, pin | {"location": "console", "present": False}]
+    )["strategies"]["cheapest"]
+
+    places = {row["location"]: row["model"] for row in there["units"] if row["unit"] == "new1"}
+    assert places == {"bow": "box"}
+    assert nowhere["possible"]
+    assert [row for row in without["units"] if row["unit"] == "new1"] == []
+
+
+def test_where_the_job_allows_no_switch_that_is_said():
+    case = small_case(devices=[device("d1"), device("d2")])
+
+    told = why_not(case, {"pin": "switch", "location": "bow", "present": True})
+
+    assert told["possible"] is False
+    assert told["text"] == "Not possible: the job allows no new switch at bow."
+
+
 def test_a_model_that_is_forbidden_is_not_bought():
     case = small_case(requests=[{"id": "r", "replace": "d1", "by": ["wide", "sonar"]}])
 

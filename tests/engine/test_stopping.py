@@ -4,6 +4,7 @@ from planner.engine import answer_case, tell_page
 from planner.engine.answer import MEASURES
 from tests.engine.checker import faults_of
 from tests.engine.test_cases import load
+from tests.engine.worlds import random_case
 
 
 class After:
@@ -23,7 +24,12 @@ def test_stopped_at_once_nothing_is_claimed():
 
     answer = answer_case(case, should_stop=After(0))
 
+    bounds = answer.pop("bounds")
     assert answer == {"feasible": None, "strategies": None, "options": [], "proven": False}
+    assert list(bounds) == list(MEASURES)
+    for told in bounds.values():
+        assert (told["proven"], told["gap"]) == (False, None)
+        assert told["bound"] >= 0
     assert "not known" in tell_page(case, answer)
 
 
@@ -71,7 +77,7 @@ def test_each_strategy_says_how_far_it_is_proven():
     for count in range(1, asked.asked, 3):
         answer = answer_case(case, should_stop=After(count))
         for name, told in answer.get("bounds", {}).items():
-            plan = answer["strategies"][name]
+            plan = (answer["strategies"] or {}).get(name)
             assert best[name] is None or told["bound"] <= best[name]
             if plan is not None:
                 value = plan[MEASURES[name]]
@@ -81,6 +87,19 @@ def test_each_strategy_says_how_far_it_is_proven():
                 gaps.append(told["gap"])
     assert 0 in gaps
     assert max(gaps) > 0
+
+
+def test_what_is_called_proven_stays_when_the_search_goes_on():
+    for seed in range(30, 42):
+        case = random_case(seed, units=5, switches=1, adds=1, locations=3, models=6)
+        asked = After(10**9)
+        whole = answer_case(case, should_stop=asked)
+        for count in range(1, asked.asked, 1 + asked.asked // 12):
+            answer = answer_case(case, should_stop=After(count))
+            for name, told in answer.get("bounds", {}).items():
+                if told["proven"]:
+                    measure, plan = MEASURES[name], whole["strategies"][name]
+                    assert (plan and plan[measure]) == told["bound"]
 
 
 def test_the_page_says_what_the_best_could_cost():

@@ -62,6 +62,22 @@ def text_of(response: object) -> str:
             {"kind": "release", "unit": "d1", "release": "2.2"},
             {"pin": "unit", "unit": "d1", "release": "2.2"},
         ),
+        (
+            {"kind": "not_replace", "unit": "d1"},
+            {"pin": "unit", "unit": "d1", "fate": "replaced", "not": True},
+        ),
+        (
+            {"kind": "not_release", "unit": "d1", "release": "2.2"},
+            {"pin": "unit", "unit": "d1", "release": "2.2", "not": True},
+        ),
+        (
+            {"kind": "not_model", "unit": "wish-1", "model": "display-r"},
+            {"pin": "unit", "unit": "wish-1", "model": "display-r", "not": True},
+        ),
+        (
+            {"kind": "switch", "location": "bow"},
+            {"pin": "switch", "location": "bow", "model": None, "present": True},
+        ),
         ({"kind": "forbid", "model": "switch-b"}, {"pin": "forbid_model", "model": "switch-b"}),
         (
             {"kind": "switch", "model": "switch-b", "location": "bow"},
@@ -177,6 +193,8 @@ def test_pins_are_planned_again_with_the_records_of_today(
         ([{"kind": "stay", "unit": "ghost"}], "Pick one from the list."),
         ([{"kind": "release", "unit": "d1"}], "Choose the release."),
         ([{"kind": "model", "unit": "d1", "model": "display-r"}], "This one is aboard"),
+        ([{"kind": "not_model", "unit": "d1", "model": "display-r"}], "This one is aboard"),
+        ([{"kind": "not_replace", "unit": "wish-1"}], "This one is not aboard yet"),
         (
             [{"kind": "replace", "unit": "d1", "model": "display-q"}],
             "d1 is a Plover 7 already.",
