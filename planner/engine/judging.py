@@ -129,13 +129,16 @@ class _Bench:
             worst[stand[at] or ""] = max(known, finding, key=_badness)
         by_release = {release: finding.verdict for release, finding in worst.items()}
         unit = self.units[n]
-        said = [f"at {release} {_said(finding)}" for release, finding in worst.items()]
+        alike: dict[str, list[str]] = {}
+        for release, finding in worst.items():
+            alike.setdefault(_said(finding), []).append(release)
+        said = [f"at {listed(releases)} {words}" for words, releases in alike.items()]
         return {
             "need": "know",
             "unit": unit["id"],
             "model": unit["model"],
             "by_release": by_release,
-            "text": f"Read the release of the {unit['model']}: {listed(said)}.",
+            "text": f"Read the release of the {unit['model']}: {'; '.join(said)}.",
         }
 
     def _settled(
