@@ -5,9 +5,10 @@ plan of each strategy and the cheapest options of different kinds, or what stand
 """
 
 from planner.engine.answer import answer_case, plan_with
-from planner.engine.explain import tell_conflict, tell_options, tell_page
+from planner.engine.explain import tell_conflict, tell_options
 from planner.engine.faults import CaseFault
 from planner.engine.judging import judge
+from planner.engine.page import tell_page
 from planner.engine.ports import assign_ports
 from planner.engine.questions import usual_questions
 from planner.engine.reading import check_case

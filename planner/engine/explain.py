@@ -1,4 +1,4 @@
-"""Sentences for people: what an option does, why nothing fits, and a page to read out."""
+"""Sentences for people: what an option does, and why nothing fits."""
 
 from collections import Counter
 from collections.abc import Iterator
@@ -7,13 +7,6 @@ from typing import Any
 from planner.engine.facts import DC_LIMIT, MAX_NEW, Case, Request, Statement
 from planner.engine.reading import read_case
 from planner.engine.words import Row, amps, counted, device_name, listed, money, unit_name
-
-_STRATEGY_WORDS = {
-    "cheapest": "The cheapest",
-    "keep_all": "The cheapest that keeps every unit aboard and on the network",
-    "fewest_changes": "The one that touches the fewest units",
-    "newest": "The one with the newest firmware",
-}
 
 
 def tell_options(case: dict[str, Any], answer: dict[str, Any]) -> list[str]:
@@ -37,70 +30,6 @@ def tell_conflict(case: dict[str, Any], answer: dict[str, Any]) -> str:
     if ways:
         return f"{text} A plan is found as soon as one of these is given up: {'; or '.join(ways)}."
     return f"{text} Giving up any two of all the wishes and rules is not enough."
-
-
-def tell_page(case: dict[str, Any], answer: dict[str, Any]) -> str:
-    """A page of plain words that a service writer could read out."""
-    return "\n".join(_page(read_case(case), case, answer)) + "\n"
-
-
-def _page(facts: Case, case: dict[str, Any], answer: dict[str, Any]) -> Iterator[str]:
-    if answer.get("proven") is False:
-        yield "Time ran out: this is the best found so far, not proven to be the best."
-    if answer["feasible"] is None:
-        yield "No plan was found in the time given; whether there is one is not known."
-        return
-    if not answer["feasible"]:
-        yield tell_conflict(case, answer) or "No plan meets everything asked."
-        return
-    for name, plan in answer["strategies"].items():
-        if plan is None:
-            known = answer.get("bounds", {}).get(name, {}).get("proven", True)
-            words = "there is no such plan" if known else "none found yet; not known"
-            yield f"{_STRATEGY_WORDS[name]}: {words}."
-        else:
-            yield f"{_STRATEGY_WORDS[name]}: {_sums(plan)}{_doubt(name, plan)}"
-    for number, (sentence, plan) in enumerate(
-        zip(tell_options(case, answer), answer["options"], strict=True), 1
-    ):
-        yield ""
-        yield f"Option {number}. {sentence}"
-        yield from _lines(facts, plan)
-
-
-def _doubt(name: str, plan: dict[str, Any]) -> str:
-    """How far from the best a plan may be whose search was ended; nothing where it is proven."""
-    if plan.get("proven", True):
-        return ""
-    bound, gap = plan["bound"], plan["gap"]
-    if name == "fewest_changes":
-        return f" Not proven: the best touches at least {counted(bound, 'unit')}, {gap} fewer."
-    if name == "newest":
-        return f" Not proven: at least {bound} are behind in the best, {gap} fewer."
-    return f" Not proven: the best costs at least {money(bound)}, {money(gap)} less."
-
-
-def _sums(plan: dict[str, Any]) -> str:
-    return (
-        f"{money(plan['total_cents'])}, of it parts {money(plan['parts_cents'])}, "
-        f"{counted(plan['labour_minutes'], 'minute')} of labour, "
-        f"penalties {money(plan['penalty_cents'])}; {counted(plan['changes'], 'unit')} touched, "
-        f"{plan['behind']} not at the last release."
-    )
-
-
-def _lines(facts: Case, plan: dict[str, Any]) -> Iterator[str]:
-    yield f"  {_sums(plan)}"
-    for row in plan["units"]:
-        yield f"  {unit_name(row)}: {say_becomes(facts, row)}"
-    for link in plan["links"]:
-        cable = link["cable"]
-        word = f"new cable {cable[4:]}" if cable.startswith("buy:") else f"cable aboard {cable}"
-        yield f"  {link['between'][0]} to {link['between'][1]}: {word}"
-    for update in plan["updates"]:
-        yield f"  update {update['unit']} from {update['from']} to {update['to']}"
-    parts = [f"{count} × {name}" for name, count in plan["parts"].items()]
-    yield f"  to buy: {listed(parts) or 'nothing'}"
 
 
 def say_becomes(facts: Case, row: Row) -> str:

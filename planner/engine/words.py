@@ -18,6 +18,14 @@ def amps(milliamperes: int) -> str:
     return f"{milliamperes / 1000:g} A"
 
 
+def lasting(minutes: int) -> str:
+    """Minutes as people say them: 128 gives "2 h 8 min"."""
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
 def counted(number: int, one: str, many: str | None = None) -> str:
     """A number with its noun: counted(2, "update") gives "2 updates"."""
     return f"{number} {one if number == 1 else many or one + 's'}"

@@ -118,6 +118,44 @@ def test_a_feasible_answer_has_no_conflict_to_tell():
     assert tell_conflict(case, answer_case(case)) == ""
 
 
+def test_strategies_that_chose_the_same_plan_share_a_line():
+    case = small_case(requests=[{"id": "w", "replace": "d1", "by": ["wide"]}])
+
+    lines = tell_page(case, answer_case(case)).splitlines()
+
+    assert lines[0] == (
+        "The cheapest, the cheapest that keeps every unit aboard and on the network and the one "
+        "that touches the fewest units (option 1): $930.95 in all: parts $900.95, labour 30 min; "
+        "1 unit touched, 1 not at the last release."
+    )
+    assert lines[1].startswith("The one with the newest firmware: $960.95 in all")
+
+
+def test_what_clashes_and_each_way_out_stand_on_lines_of_their_own():
+    wishes = [{"id": "k", "keep": "d1"}, {"id": "r", "remove": "d1"}]
+    case = small_case(requests=wishes)
+
+    assert tell_page(case, answer_case(case)).splitlines() == [
+        "No plan meets everything asked. These cannot all hold together:",
+        "  - the wish to keep plain (d1, console) (k)",
+        "  - the wish to take out plain (d1, console) (r)",
+        "There is a plan as soon as any one of these is given up:",
+        "  - the wish to keep plain (d1, console) (k)",
+        "  - the wish to take out plain (d1, console) (r)",
+    ]
+
+
+def test_ways_out_that_need_two_are_told_as_pairs():
+    wishes = [{"id": "k", "keep": "d1"}, {"id": "r", "remove": "d1"},
+              {"id": "s", "remove": "d1"}]  # fmt: skip
+    case = small_case(requests=wishes)
+
+    page = tell_page(case, answer_case(case))
+
+    assert "There is a plan too once both of these are given up:\n  - the wish to take" in page
+    assert "(r), together with the wish to take out plain (d1, console) (s)" in page
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_every_kept_case_has_a_page(name):
     case, expected = load(name)

@@ -12,7 +12,8 @@ from tests.engine.small import cable, device, small_case, statement, unit
 from tests.engine.test_random_cases import agrees_with_trying_everything
 from tests.engine.worlds import KINDS
 
-SEEDS = range(120)
+# In one more the exhaustive search would take 20 s.
+SEEDS = [seed for seed in range(120) if seed != 44]
 
 
 @pytest.mark.parametrize("first", range(0, len(SEEDS), 20))

@@ -53,7 +53,8 @@ def test_without_json_a_page_of_words(write):
     status, out, _ = run(write(small_case() | {"name": "Two displays"}))
 
     assert status == 0
-    assert out.startswith("Two displays\nThe cheapest: $0.00")
+    assert out.startswith("Two displays\nThe cheapest, ")
+    assert "(option 1): $0.00 in all" in out
     assert "Option 1. The cheapest way: nothing needs to change." in out
 
 
@@ -175,6 +176,20 @@ def on_the_shell(*arguments, **env):
         [sys.executable, "manage.py", "plan_case", *map(str, arguments)],
         capture_output=True, cwd=settings.BASE_DIR, env=os.environ | env, check=False,
     )  # fmt: skip
+
+
+def test_a_reader_that_has_seen_enough_ends_it_quietly(write):
+    files = [write(small_case(), f"{n}.json") for n in range(40)]
+    command = [sys.executable, "manage.py", "plan_case", "--json", *map(str, files)]
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=settings.BASE_DIR
+    ) as running:
+        running.stdout.readline()
+        running.stdout.close()
+        said = running.stderr.read()
+
+    assert said == b""
+    assert running.returncode == 141
 
 
 def test_a_screen_that_knows_ascii_only_still_gets_every_word(write):

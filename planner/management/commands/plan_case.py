@@ -3,7 +3,9 @@
 import codecs
 import json
 import math
+import os
 import re
+import sys
 import time
 from argparse import ArgumentTypeError
 from collections.abc import Callable
@@ -17,6 +19,8 @@ from planner.engine.documents import LARGEST_BYTES, parse_document
 from planner.memory import LARGEST_MB, bounded_memory
 
 _REFUSED = 2
+# What a shell sees of a program that was ended because nobody reads on.
+_UNREAD = 141
 _MOST_OPTIONS = 1000
 # What would move the cursor or colour the screen; lines are kept.
 _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f]")
@@ -39,6 +43,14 @@ class Command(BaseCommand):
         parser.add_argument("--time-limit", type=_seconds, metavar="S", help="seconds a file")
 
     def handle(self, *_args: Any, **options: Any) -> None:
+        try:
+            self._answer_all(options)
+        except BrokenPipeError:
+            # Whoever read the answers has seen enough; nothing may be written at exit either.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            raise SystemExit(_UNREAD) from None
+
+    def _answer_all(self, options: dict[str, Any]) -> None:
         refused = False
         for number, path in enumerate(options["files"]):
             try:
