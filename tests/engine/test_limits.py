@@ -7,9 +7,10 @@ from copy import deepcopy
 
 import pytest
 
-from planner.engine import CaseFault, answer_case, check_case
+from planner.engine import CaseFault, answer_case, check_case, conflict, limits
 from planner.engine.documents import parse_document
 from planner.engine.limits import MOST
+from planner.memory import bounded_memory
 from tests.engine.small import DISPLAY, SWITCH, cable, device, small_case, statement
 
 
@@ -28,6 +29,10 @@ def too_large():
     switches["catalogue"]["models"] |= many_models(8, SWITCH)
     switches["job"]["switches"]["models"] = [f"extra{n}" for n in range(8)]
     yield "$.job.switches", switches
+    places = small_case(max_new=4, locations=[f"l{n}" for n in range(30)], devices=[], routes=[],
+                        cables=[])  # fmt: skip
+    places["job"]["switches"]["locations"] = places["boat"]["locations"]
+    yield "$.job.switches.locations", places
     fates = small_case(devices=[device(f"d{n}") for n in range(100)])
     fates["catalogue"]["models"] |= many_models(40)
     fates["catalogue"]["models"]["plain"]["successors"] = [f"extra{n}" for n in range(40)]
@@ -37,12 +42,24 @@ def too_large():
     yield "$.catalogue.statements", small_case(statements=orders)
 
 
-@pytest.mark.parametrize(("path", "case"), list(too_large()), ids=range(7))
+@pytest.mark.parametrize(("path", "case"), list(too_large()), ids=range(8))
 def test_a_case_that_is_too_large_says_so(path, case):
     with pytest.raises(CaseFault, match="too large") as caught:
         check_case(case)
 
     assert caught.value.path == path
+
+
+def test_as_many_more_switches_are_counted_as_giving_up_their_limit_allows():
+    assert limits.EXTRA_SWITCHES == conflict.EXTRA_SWITCHES
+
+
+@pytest.mark.parametrize("item", ["[[[[[]]]]]", '{"":0,"":0}'])
+def test_the_worst_texts_are_refused_within_the_memory_there_may_be(item):
+    content = ('{"x":[' + ",".join([item] * (10_400_000 // (len(item) + 1))) + "]}").encode()
+
+    with bounded_memory(), pytest.raises(CaseFault):
+        check_case(parse_document(content))
 
 
 def large_case():
