@@ -6,6 +6,7 @@ from shopapp.demo.quotes import Cast
 from shopapp.errors import ShopError
 from shopapp.jobs.models import ChangeOrder, Job
 from shopapp.jobs.services import change_answers, changing
+from shopapp.jobs.services.batches import request_batch
 from shopapp.jobs.services.comebacks import open_comeback
 
 FOUND = (
@@ -23,6 +24,9 @@ def make_changes(cast: Cast) -> None:
     closed = rows.filter(state="closed", comeback_of=None).order_by("-closed_at").first()
     if closed is not None:
         open_comeback(job=closed, cause="unknown", words=REPORTED, by=cast.people["wren"])
+    packs = Job.objects.of(cast.shop).filter(state__in=["handed_over", "billed"])
+    if packs.exists():
+        request_batch(shop=cast.shop, kind="handover", jobs=packs, by=cast.people["marta"])
     for number, job in enumerate(rows.filter(state="scheduled")):
         Job.objects.filter(pk=job.pk).update(planned_from=time(8 + 2 * (number % 3), 30))
 
