@@ -179,4 +179,4 @@ def date_job_back(job: Job, days: int) -> None:
     if days > 30:
         Document.objects.filter(job=job).delete()
         Letter.objects.filter(quote=job.quote_id).update(paper=None)
-    Document.objects.filter(quote=job.quote_id).delete()
+        Document.objects.filter(quote=job.quote_id).delete()

@@ -34,7 +34,7 @@ def page_facts(job: Job, user: User) -> dict[str, Any]:
         "papers": papers_of(job=job),
         "problems": job.problems.select_related("model", "counterpart", "noted_by"),
         "record_moves": _moves(job),
-        "comebacks": job.comebacks.only("number", "title", "opened_at", "comeback_cause"),
+        "comebacks": _comebacks(job),
         "changes": changes_of(job, limit=20),
         "undecided": undecided_on(job),
         "sees_money": sees_money,
@@ -49,6 +49,12 @@ def page_facts(job: Job, user: User) -> dict[str, Any]:
     if sees_money and job.option:
         facts["money_lines"] = job.option.lines.filter(left_out=False)
     return facts
+
+
+def _comebacks(job: Job) -> list[Job]:
+    if job.state not in CAME_BACK_FROM:
+        return []
+    return list(job.comebacks.only("number", "title", "opened_at", "comeback_cause"))
 
 
 def _moves(job: Job) -> list[tuple[str, str, Any]]:
