@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 
+from planner.checks.shown import groups_of
 from shopapp.accounts.models import User
 from shopapp.boats.models import Unit
 from shopapp.catalog.models import EquipmentModel, PortLight, Release
@@ -53,6 +54,7 @@ def job_payload(job: Job, user: User) -> JsonDict:
         "steps": step_rows(job, steps, lines, releases),
         "units": unit_rows(job, units),
         "ports": port_rows(job),
+        "checked": checked_of(job),
         "tote": [_tote(line) for line in lines],
         "catalogue": catalogue,
         "problems": _problems(job),
@@ -175,6 +177,26 @@ def port_rows(job: Job) -> list[JsonDict]:
                 }
             )
     return sorted(found, key=lambda row: (row["unit"], row["port"]))
+
+
+def checked_of(job: Job) -> list[JsonDict]:
+    """What the checks of the plan found, worst first, with what to measure and what cures it."""
+    return [
+        {
+            "state": group["state"],
+            "words": group["words"],
+            "findings": [_finding(finding) for finding in group["findings"]],
+        }
+        for group in groups_of(job.checks)
+    ]
+
+
+def _finding(finding: JsonDict) -> JsonDict:
+    kept = {name: finding[name] for name in ("title", "label", "place", "words", "margin")}
+    return kept | {
+        "measures": [measure["what"] for measure in finding["measures"]],
+        "remedies": [remedy["words"] for remedy in finding["remedies"]],
+    }
 
 
 def catalogue_of(job: Job, codes: set[str]) -> dict[str, JsonDict]:

@@ -1,10 +1,11 @@
 // Drawing, parts in the tote, problems, photos and papers, as they were when the job was taken along.
 import { badge, h, link, moment } from "./dom.js";
 import { paperAddress, photoAddress } from "./jobs.js";
+import { powerPart } from "./power-part.js";
 import { problemForm } from "./problem-form.js";
 
 export async function papersPage(job, again) {
-  return [drawing(job), tote(job), problems(job, again), photos(job), papers(job)];
+  return [drawing(job), powerPart(job), tote(job), problems(job, again), photos(job), papers(job)];
 }
 
 function drawing(job) {
