@@ -15,12 +15,17 @@ from planner.engine.checks.facts import (
     RunFacts,
     SpotFacts,
 )
+from planner.engine.sums.gauges import SOLD
 from planner.plans import device_of, model_name, unit_label, units_of
 from shopapp.boats.models import Bank, Location, Unit
 from shopapp.catalog.models import EquipmentModel, Kind, Part
 
 JsonDict = dict[str, Any]
 NEW_WIRE_C = 105
+SHARED_RULES = (
+    "drop_percent", "fuse_percent", "fuse_load_percent", "bus_drop_volts", "bus_lowest_volts",
+    "slack_percent",
+)  # fmt: skip
 BUY = "buy:"
 NONE_WORDS = frozenset({"none", "no", "nothing", "without"})
 
@@ -208,8 +213,14 @@ class PlanFacts:
     def _rules(self) -> Rules:
         boat, shop = self.records.boat, self.records.boat.shop
         sold = {part.cable_ft for part in self.records.parts if part.cable_ft}
+        own = self.records.rules
+        slack_ft = float(shop.slack_ft if boat.slack_ft is None else boat.slack_ft)
         return Rules(
-            slack_ft=float(shop.slack_ft if boat.slack_ft is None else boat.slack_ft),
+            areas=own.areas,
+            smallest_awg=max("16", own.smallest_awg or "16", key=SOLD.index),
+            compass_cm=own.value("compass_m") * 100,
+            slack_ft=max(slack_ft, own.value("slack_ft")) if own.is_own("slack_ft") else slack_ft,
+            **{name: own.value(name) for name in SHARED_RULES},
             fuse_minutes=shop.fuse_minutes,
             pull_minutes_base=shop.pull_minutes_base,
             pull_minutes_per_ft=shop.pull_minutes_per_ft,

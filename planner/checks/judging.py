@@ -34,7 +34,7 @@ UNIT_WORDS = {
 def check_plans(
     *, boat: Boat, case: JsonDict, plans: Sequence[JsonDict], taken: Sequence[Sequence[str]] = ()
 ) -> list[JsonDict]:
-    """Check several plans of one case; the records are read once, in twelve queries at most.
+    """Check several plans of one case; the records are read once, in thirteen queries at most.
 
     `taken` holds for each plan the keys of remedies that are taken as done.
     """

@@ -6,6 +6,8 @@ from typing import Any
 
 from django.db.models import Q
 
+from planner.benchsums.rules import rules_of
+from planner.engine.sums.local_rules import LocalRules
 from shopapp.boats.models import Bank, Boat, Drop, Feed, Location, Segment, Tee, Unit
 from shopapp.catalog.models import EquipmentModel, LabourTask, Part
 
@@ -27,12 +29,13 @@ class CheckRecords:
     models: dict[str, EquipmentModel]
     parts: list[Part]
     minutes: dict[str, int]
+    rules: LocalRules
 
 
 def read_check_records(*, boat: Boat, plans: Iterable[JsonDict]) -> CheckRecords:
     """Read the boat's feeds, places, banks and backbones, and the models of the plans.
 
-    Ten queries whatever the size of the boat.
+    Eleven queries whatever the size of the boat.
     """
     codes = {unit["model"] for plan in plans for unit in plan["units"]}
     units = Unit.objects.filter(boat=boat).aboard().select_related("model", "location", "bank")
@@ -56,6 +59,7 @@ def read_check_records(*, boat: Boat, plans: Iterable[JsonDict]) -> CheckRecords
             model.code: model for model in EquipmentModel.objects.filter(shop=shop, code__in=codes)
         },
         parts=_read_parts(shop),
+        rules=rules_of(shop),
         minutes=dict(
             LabourTask.objects.filter(shop=shop, retired_at__isnull=True).values_list(
                 "code", "typical_minutes"

@@ -21,7 +21,7 @@ from planner.services import start_plan
 from shopapp.boats.models import Boat
 
 ROUNDS = 15
-MOST_QUERIES = 12
+MOST_QUERIES = 13
 
 
 def test_all_checks_of_a_plan(db, capsys):

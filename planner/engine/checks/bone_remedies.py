@@ -6,7 +6,7 @@ from dataclasses import replace
 from planner.engine.checks.bone_sums import sums_of
 from planner.engine.checks.facts import USUAL_MINUTES, BoneFacts, BoneFeed, CheckFacts, Rules
 from planner.engine.checks.finding import Change, Need, Remedy
-from planner.engine.sums.bus import LOWEST_NODE_VOLTS, USUAL_LIGHT_FUSE_AMPS
+from planner.engine.sums.bus import USUAL_LIGHT_FUSE_AMPS
 
 SHORT_DROP_M = 2.0
 UNPLUG_MINUTES = 5
@@ -104,7 +104,7 @@ def _holds(bone: BoneFacts, rules: Rules) -> bool:
     if any(feed.volts is None for feed in bone.feeds):
         return True
     drop = max(sums.solved_drop, sums.estimate or 0)
-    return drop <= rules.bus_drop_volts and sums.worst_volts >= LOWEST_NODE_VOLTS
+    return drop <= rules.bus_drop_volts and sums.worst_volts >= rules.bus_lowest_volts
 
 
 def _terminate(bone: BoneFacts, rules: Rules) -> tuple[Remedy, ...]:

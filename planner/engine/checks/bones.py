@@ -20,7 +20,6 @@ from planner.engine.checks.finding import (
 from planner.engine.sums import words
 from planner.engine.sums.bus import (
     DROP_LIMITS,
-    LOWEST_NODE_VOLTS,
     MOST_DEVICES,
     USUAL_LIGHT_FUSE_AMPS,
 )
@@ -217,7 +216,7 @@ def _volts(bone: BoneFacts, sums: BoneSums, rules: Rules) -> Finding:
         inputs=base.inputs | {"feeds": {feed.tee: feed.volts for feed in bone.feeds}},
     )  # fmt: skip
     solved = sums.solved_drop
-    too_low = sums.worst_volts is not None and sums.worst_volts < LOWEST_NODE_VOLTS
+    too_low = sums.worst_volts is not None and sums.worst_volts < rules.bus_lowest_volts
     over = solved is not None and solved > rules.bus_drop_volts + 1e-9
     if over or (too_low and not sums.feed_volts_missing):
         return _low(base, bone, sums, rules)
@@ -245,7 +244,8 @@ def _low(base: Finding, bone: BoneFacts, sums: BoneSums, rules: Rules) -> Findin
     said = (
         f"{bone.label}: {sums.worst_node} gets {figure(sums.worst_volts, 2)} V, "
         f"{figure(sums.solved_drop or 0, 2)} V less than the feed; "
-        f"{figure(rules.bus_drop_volts)} V may be lost and {LOWEST_NODE_VOLTS} V must arrive."
+        f"{figure(rules.bus_drop_volts)} V may be lost and {figure(rules.bus_lowest_volts)} V must "
+        "arrive."
     )
     place = bone.places.get(sums.worst_tee, "")
     return replace(

@@ -47,8 +47,8 @@ def check_loops(facts: CheckFacts) -> Iterator[Finding]:
 
 
 def slack_ft(way_ft: float, rules: Rules) -> float:
-    """Slack for a way: a tenth of it, or the shop's own, whichever is more."""
-    return max(way_ft / 10, rules.slack_ft)
+    """Slack for a way: a share of it or so many feet, whichever is more."""
+    return max(way_ft * rules.slack_percent / 100, rules.slack_ft)
 
 
 def _ring(base: Finding, run: RunFacts) -> Finding:

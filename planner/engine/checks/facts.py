@@ -156,8 +156,14 @@ class Rules:
 
     areas: str = "sae"
     drop_percent: float = 3.0
+    fuse_percent: float = 150.0
+    fuse_load_percent: float = 125.0
     bus_drop_volts: float = 1.5
+    bus_lowest_volts: float = 9.0
     slack_ft: float = 2.0
+    slack_percent: float = 10.0
+    compass_cm: float = 90.0
+    smallest_awg: str = "16"
     fuse_minutes: int = 5
     pull_minutes_base: int = 10
     pull_minutes_per_ft: int = 2

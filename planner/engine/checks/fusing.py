@@ -33,11 +33,15 @@ FUSE_NOTES = (
 
 @dataclass(frozen=True, slots=True)
 class _Limits:
-    """What a fuse is held to; `least` and `most` are 150 % of what the wire may carry."""
+    """What a fuse is held to; `least` and `most` are 150 % of what the wire may carry, or less.
+
+    `load_percent` is the reserve above a continuous load.
+    """
 
     fuse: float
     least: float | None
     most: float | None
+    load_percent: float
 
 
 def check_fuses(facts: CheckFacts) -> Iterator[Finding]:
@@ -62,7 +66,7 @@ def colour_words(amps: float) -> str:
 
 
 def _fuse(feed: FeedFacts, rules: Rules) -> Finding:
-    fitted = wanted_fuse(feed) if feed.is_new and feed.fuse_a is None else feed.fuse_a
+    fitted = wanted_fuse(feed, rules) if feed.is_new and feed.fuse_a is None else feed.fuse_a
     base = Finding(
         kind="fuse", title="Fuse", state=UNKNOWN, about=feed.key, label=feed.label,
         place=feed.place, words="",
@@ -87,9 +91,9 @@ def _fuse(feed: FeedFacts, rules: Rules) -> Finding:
     awg = known_wire(feed, rules) if _wire_can_be_known(feed) else None
     least = most = None
     if awg in SOLD:
-        least, most = (amps * 1.5 for amps in allowed_range(feed, awg, rules))
+        least, most = (amps * rules.fuse_percent / 100 for amps in allowed_range(feed, awg, rules))
     base = replace(base, result=f"{figure(fitted)} A{colour_words(fitted)}")
-    return _judged(base, feed, rules, _Limits(fitted, least, most))
+    return _judged(base, feed, rules, _Limits(fitted, least, most, rules.fuse_load_percent))
 
 
 def _wire_can_be_known(feed: FeedFacts) -> bool:
@@ -104,7 +108,7 @@ def _judged(base: Finding, feed: FeedFacts, rules: Rules, limits: _Limits) -> Fi
         )  # fmt: skip
     if limits.least is None or limits.fuse > limits.least + NEARLY:
         return _wire_not_known(base, feed, limits)
-    small = _small(feed, limits.fuse)
+    small = _small(feed, limits)
     left = figure(limits.least - limits.fuse)
     if small:
         return replace(
@@ -136,7 +140,8 @@ def _trouble(feed: FeedFacts, limits: _Limits) -> str:
     return ""
 
 
-def _small(feed: FeedFacts, fuse: float) -> str:
+def _small(feed: FeedFacts, limits: _Limits) -> str:
+    fuse, share = limits.fuse, limits.load_percent
     if feed.called_a is not None:
         if fuse < feed.called_a:
             return (
@@ -144,9 +149,9 @@ def _small(feed: FeedFacts, fuse: float) -> str:
                 f"{figure(feed.called_a)} A that its maker asks for: it may blow at start."
             )
         return ""
-    if fuse < 1.25 * feed.draw_a:
+    if fuse < feed.draw_a * share / 100:
         return (
-            f"The {figure(fuse)} A fuse of {feed.label} is less than 125 % of its "
+            f"The {figure(fuse)} A fuse of {feed.label} is less than {figure(share)} % of its "
             f"{figure(feed.draw_a, 2)} A: it may blow at start."
         )
     return ""
@@ -166,7 +171,7 @@ def _wire_not_known(base: Finding, feed: FeedFacts, limits: _Limits) -> Finding:
 
 
 def _remedies(feed: FeedFacts, rules: Rules, limits: _Limits) -> tuple[Remedy, ...]:
-    wanted = wanted_fuse(feed)
+    wanted = wanted_fuse(feed, rules)
     if wanted is None or wanted < feed.draw_a:
         return ()
     if limits.least is not None and wanted > limits.least + NEARLY:

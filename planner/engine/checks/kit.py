@@ -47,7 +47,7 @@ def kit_of(
 
 def _feed(facts: CheckFacts, feed: FeedFacts, *, bought: bool) -> Iterator[Need]:
     yield Need("fuse_holder", "", 1, f"at the source of {feed.label}")
-    fuse = wanted_fuse(feed)
+    fuse = wanted_fuse(feed, facts.rules)
     if fuse is not None and not bought:
         yield Need("fuse", figure(fuse), 1, f"for {feed.label}")
     if missing_of_run(feed):

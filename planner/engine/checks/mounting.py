@@ -19,8 +19,6 @@ from planner.engine.checks.finding import (
 )
 from planner.engine.checks.opening import begin, judge_opening, of_model, of_place
 
-DEFAULT_COMPASS_CM = 90
-"""Where the maker gives none, 3 ft is a common default (a public note)."""
 AERIALS = {"vhf": 100, "gnss": 100, "ais": 300, "radar": 100}
 """Least distance in cm to the next antenna: common practice, no source."""
 NEEDED_IP = {"dry": 0, "splash": 4, "wet": 6}
@@ -75,10 +73,10 @@ def _ignition_missing(spot: SpotFacts) -> Iterator[Measurement]:
         yield of_model(spot, "protected", "Ignition protection")
 
 
-def _compass(spot: SpotFacts, _rules: Rules) -> Finding | None:
+def _compass(spot: SpotFacts, rules: Rules) -> Finding | None:
     if spot.safe_cm is None and not spot.is_new:
         return None
-    asked = DEFAULT_COMPASS_CM if spot.safe_cm is None else spot.safe_cm
+    asked = rules.compass_cm if spot.safe_cm is None else spot.safe_cm
     base = begin(
         spot, "compass", "Compass-safe distance", "distance to the nearest compass ≥ the model's "
         "safe distance; swing the compass again after fitting",
@@ -92,18 +90,18 @@ def _compass(spot: SpotFacts, _rules: Rules) -> Finding | None:
         return replace(base, words=said, measures=(of_place(spot, "compass", what),))
     base = replace(base, result=f"{figure(there)} cm", margin=f"{figure(there - asked)} cm left")
     if spot.safe_cm is None:
-        return _compass_by_default(base, spot)
+        return _compass_by_default(base, spot, rules)
     said = f"{spot.label} is {figure(there)} cm from the nearest compass; its maker asks for "
     state = GOOD if there >= asked else STOP
     return replace(base, state=state, words=f"{said}{figure(asked)} cm.")
 
 
-def _compass_by_default(base: Finding, spot: SpotFacts) -> Finding:
+def _compass_by_default(base: Finding, spot: SpotFacts, rules: Rules) -> Finding:
     missing = of_model(spot, "safe", "Compass-safe distance")
-    near = (spot.place.compass_cm or 0) < DEFAULT_COMPASS_CM
+    near = (spot.place.compass_cm or 0) < rules.compass_cm
     said = (
         f"{spot.label} is {figure(spot.place.compass_cm or 0)} cm from the nearest compass; its "
-        f"maker's distance is not noted, {DEFAULT_COMPASS_CM} cm is the usual one."
+        f"maker's distance is not noted, {figure(rules.compass_cm)} cm is the usual one."
     )
     return replace(base, state=UNKNOWN if near else LOOK, words=said, measures=(missing,))
 

@@ -6,7 +6,7 @@ from planner.engine.checks.facts import FeedFacts, Rules
 from planner.engine.checks.finding import Change, Need, Remedy, figure
 from planner.engine.sums.conductor import OHM_CIRCULAR_MILS_PER_FT
 from planner.engine.sums.current import allowed_amps
-from planner.engine.sums.fuses import RATINGS, find_fuse_for_load
+from planner.engine.sums.fuses import RATINGS
 from planner.engine.sums.gauges import AREAS, RATINGS_C, SOLD
 
 BUNDLED = 2
@@ -42,13 +42,12 @@ def allowed_range(feed: FeedFacts, awg: str, rules: Rules) -> tuple[float, float
     return min(amps) * share, max(amps) * share
 
 
-def wanted_fuse(feed: FeedFacts) -> float | None:
-    """What the maker asks for; without that the smallest sold for 125 % of the draw."""
+def wanted_fuse(feed: FeedFacts, rules: Rules) -> float | None:
+    """What the maker asks for; without that the smallest sold for the draw and its reserve."""
     if feed.called_a is not None:
         return feed.called_a
-    if feed.draw_a <= 0:
-        return float(RATINGS[0])
-    return find_fuse_for_load(continuous_amps=feed.draw_a).values["amps"]
+    wanted = feed.draw_a * rules.fuse_load_percent / 100
+    return next((float(rating) for rating in RATINGS if wanted <= rating), None)
 
 
 def wire_for(feed: FeedFacts, rules: Rules, *, share: float = 1.0) -> str | None:
@@ -56,16 +55,17 @@ def wire_for(feed: FeedFacts, rules: Rules, *, share: float = 1.0) -> str | None
 
     Gauges that the shop has go before others; `share` of each limit is used up at most.
     """
-    fitting = [awg for awg in SOLD[1:] if _holds(feed, awg, rules, share)]
+    smallest = SOLD.index(rules.smallest_awg)
+    fitting = [awg for awg in SOLD[smallest:] if _holds(feed, awg, rules, share)]
     return next((awg for awg in fitting if awg in rules.gauges), next(iter(fitting), None))
 
 
 def _holds(feed: FeedFacts, awg: str, rules: Rules, share: float) -> bool:
     """Whether new wire of a gauge holds drop, current and fuse."""
     laid = replace(feed, insulation_c=NEW_C)
-    fuse = wanted_fuse(feed)
+    fuse = wanted_fuse(feed, rules)
     least, _ = allowed_range(laid, awg, rules)
-    if fuse is not None and fuse > least * 1.5:
+    if fuse is not None and fuse > least * rules.fuse_percent / 100:
         return False
     if lost_percent(laid, awg, rules) > rules.drop_percent * share + NEARLY:
         return False
@@ -84,7 +84,7 @@ def heavier_wire(feed: FeedFacts, rules: Rules) -> tuple[Remedy, ...]:
     if awg is None:
         return ()
     feet = wire_feet(feed, rules)
-    fuse = wanted_fuse(feed)
+    fuse = wanted_fuse(feed, rules)
     values = [("awg", awg), ("insulation_c", NEW_C), ("fuse_inches", 7.0), ("fuse_a", fuse)]
     needs = [
         Need("wire", awg, feet, f"{figure(feed.run_ft)} ft there and back, with slack"),

@@ -1,8 +1,11 @@
 """The wire, the fuse and its place: a good one, a bad one, one of which a fact is missing."""
 
+from dataclasses import replace
+
 import pytest
 
 from planner.engine.checks import take
+from planner.engine.checks.facts import Rules
 from planner.engine.checks.fusing import colour_words
 from tests.engine.checks.made import bank, facts, feed, of, one
 
@@ -255,3 +258,31 @@ class TestUpdateVolts:
 
     def test_no_update_no_question(self):
         assert of("update_volts", facts(feeds=(feed(),), banks=(bank(),))) == []
+
+
+class TestLocalRules:
+    """A shop's own stricter rule counts in the checks too."""
+
+    def test_a_stricter_drop(self):
+        strict = Rules(drop_percent=2.0)
+        given = facts(feeds=(feed(awg="14", run_ft=15.0),))
+        assert one("drop", given).state == "good"
+        assert one("drop", replace(given, rules=strict)).state == "stop"
+
+    def test_a_stricter_fuse(self):
+        given = facts(feeds=(feed(awg="18", insulation_c=60, called_a=12.0, fuse_a=12.0),))
+        assert one("fuse", given).state == "good"
+        assert one("fuse", replace(given, rules=Rules(fuse_percent=100.0))).state == "stop"
+
+    def test_the_smallest_wire_that_the_shop_fits(self):
+        given = facts(feeds=(feed(is_new=True, awg=None),))
+        assert one("drop", given).result.startswith("16 AWG")
+        strict = replace(given, rules=Rules(smallest_awg="12"))
+        assert one("drop", strict).result.startswith("12 AWG")
+
+    def test_the_area_list_that_the_shop_works_by(self):
+        """SAE minimum areas are smaller than AWG (SAE J1127/J1128), so they ask for more."""
+        given = facts(feeds=(feed(is_new=True, awg=None, draw_a=3.0, run_ft=14.2),))
+        exact = replace(given, rules=Rules(areas="awg"))
+        assert one("drop", given).result.startswith("14 AWG")
+        assert one("drop", exact).result.startswith("16 AWG")
