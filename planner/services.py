@@ -38,7 +38,7 @@ def start_plan(
     names what is gone.
     """
     case = build_case(boat=boat, wishes=wishes).case
-    return _keep_and_plan(boat=boat, wishes=wishes, case=case, by=by, again_of=again_of)
+    return keep_and_plan(boat=boat, wishes=wishes, case=case, by=by, again_of=again_of)
 
 
 def start_what_if(
@@ -56,7 +56,7 @@ def start_what_if(
     }
     wishes = kept | {"pins": list(pins), "what_if_of": {"run": run.pk, "option": option}}
     check_pins(run.case, pins)
-    return _keep_and_plan(boat=run.boat, wishes=wishes, case=run.case, by=by, again_of=None)
+    return keep_and_plan(boat=run.boat, wishes=wishes, case=run.case, by=by, again_of=None)
 
 
 def check_pins(case: JsonDict, pins: Sequence[JsonDict]) -> None:
@@ -72,9 +72,10 @@ def _plain(message: str) -> str:
     return f"{message[:1].upper()}{message[1:]}"
 
 
-def _keep_and_plan(
+def keep_and_plan(
     *, boat: Boat, wishes: JsonDict, case: JsonDict, by: User | None, again_of: PlanRun | None
 ) -> PlanRun:
+    """Keep a case and plan it; what takes longer than two seconds is left to the worker."""
     words = [request["words"] for request in case["job"]["requests"]]
     words += [f"what if: {said}" for said in pins_words(case, wishes.get("pins", []))]
     run = PlanRun.objects.create(

@@ -23,7 +23,7 @@ from shopapp.catalog.models import (
     Update,
 )
 from shopapp.catalog.services.search import words_of_model, words_of_part
-from shopapp.stock.models import StockItem
+from shopapp.stock.models import Movement, StockItem
 
 DATA = Path(__file__).parent / "data"
 MODEL_FACTS = {
@@ -196,7 +196,7 @@ def make_releases(*, model: EquipmentModel, row: dict[str, Any]) -> None:
 def make_stock(*, shop: Shop, random: Random) -> None:
     """Pieces on shelves: plenty of small things, few boxes, some shelves empty."""
     most = {"equipment": 3, "adapter": 8, "lead": 8, "fuse": 60, "cable": 14}
-    StockItem.objects.bulk_create(
+    items = StockItem.objects.bulk_create(
         StockItem(
             shop=shop,
             part=part,
@@ -204,6 +204,11 @@ def make_stock(*, shop: Shop, random: Random) -> None:
             on_hand=random.randrange(most.get(part.kind, 40) + 1),
         )
         for part in Part.objects.of(shop).order_by("pk")
+    )
+    Movement.objects.bulk_create(
+        Movement(shop=shop, stock=item, kind="adjust", on_hand=item.on_hand, reason="First count")
+        for item in items
+        if item.on_hand
     )
 
 

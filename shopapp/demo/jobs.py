@@ -21,7 +21,7 @@ from shopapp.jobs.services.scheduling import (
     start_job,
 )
 from shopapp.jobs.services.steps import Answer, answer_step, releases_for
-from shopapp.stock.models import StockItem
+from shopapp.stock.services import book, item_at
 
 LADDER = ("ready", "scheduled", "on_job", "done", "checked", "handed_over", "billed", "closed")
 OWNERS_WORD = "The owner knows and agrees."
@@ -88,10 +88,8 @@ def fetch_parts(cast: Cast, job: Job) -> None:
     pick_list = open_list(job)
     for line in pick_list.lines.select_related("part"):
         if line.short and not line.spare:
-            item, _made = StockItem.objects.get_or_create(
-                shop=cast.shop, part=line.part, place="goods in"
-            )
-            StockItem.objects.filter(pk=item.pk).update(on_hand=F("on_hand") + line.wanted)
+            item = item_at(part=line.part, place="Goods in")
+            book(item, "receive", on_hand=line.wanted, reason="Delivered")
     reserve_short(job=job, by=cast.people["pip"])
     job.refresh_from_db()
 

@@ -1,5 +1,7 @@
 """The jobs room."""
 
+from importlib import import_module
+
 from django.apps import AppConfig
 from django.db.models import Model, QuerySet
 from django.urls import reverse
@@ -17,7 +19,8 @@ class JobsConfig(AppConfig):
     name = "shopapp.jobs"
 
     def ready(self) -> None:
-        """Make documents, letters and the clock's duties known to the workers."""
+        """Make papers, letters and the clock's duties known, and listen to the stock room."""
+        import_module("shopapp.jobs.receivers")
         register(
             Kind("document", self._documents, _render, "papers", _with_subject, _paper_address)
         )
@@ -32,7 +35,7 @@ class JobsConfig(AppConfig):
 
 
 def _with_subject(rows: QuerySet) -> QuerySet:
-    return rows.select_related("job", "quote", "survey")
+    return rows.select_related("job", "quote", "survey", "order")
 
 
 def _paper_address(row: Model) -> str:
@@ -40,6 +43,8 @@ def _paper_address(row: Model) -> str:
         return f"{reverse('jobs:job', args=[row.job_id])}#papers-head"
     if row.survey_id:
         return reverse("jobs:survey", args=[row.survey_id])
+    if row.order_id:
+        return reverse("jobs:order", args=[row.order_id])
     return reverse("jobs:quote", args=[row.quote_id])
 
 

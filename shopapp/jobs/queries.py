@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from shopapp.jobs.models import Document, Job, Quote, Survey
 from shopapp.jobs.services.papers import OF_JOB
+from shopapp.stock.models import PurchaseOrder
 from shopapp.work.models import RowState
 
 PAPERS_OF_JOB = OF_JOB
@@ -12,6 +13,7 @@ PAPERS_OF = {
     "quote": PAPERS_OF_QUOTE,
     "survey": (Document.DocumentKind.SURVEY,),
     "job": PAPERS_OF_JOB,
+    "order": (Document.DocumentKind.PURCHASE,),
 }
 
 
@@ -45,7 +47,7 @@ class Paper:
 UNFINISHED = {RowState.REQUESTED, RowState.RUNNING}
 
 
-def papers_of(**of: Quote | Survey | Job) -> list[Paper]:
+def papers_of(**of: Quote | Survey | Job | PurchaseOrder) -> list[Paper]:
     """Every kind of paper of a quote, a survey or a job, made or not; one query."""
     ((name, subject),) = of.items()
     rows = list(Document.objects.filter(**of).order_by("-version"))

@@ -5,11 +5,13 @@ from django.urls import path
 from shopapp.jobs.job_urls import urlpatterns as job_urlpatterns
 from shopapp.jobs.offer_urls import urlpatterns as offer_urlpatterns
 from shopapp.jobs.queue_urls import urlpatterns as queue_urlpatterns
+from shopapp.jobs.store_urls import urlpatterns as store_urlpatterns
 from shopapp.jobs.views import answers, checks, customer, enquiries, lines, papers, quotes
 
 app_name = "jobs"
 urlpatterns = [
     *job_urlpatterns,
+    *store_urlpatterns,
     *queue_urlpatterns,
     *offer_urlpatterns,
     path("enquiries/", enquiries.enquiries, name="enquiries"),

@@ -79,7 +79,7 @@ def count(request: HttpRequest, pk: int) -> HttpResponse:
     form = CountForm(request.POST)
     if form.is_valid():
         try:
-            item = correct_count(part=row, **form.cleaned_data)
+            item = correct_count(part=row, by=request.user, **form.cleaned_data)
         except FactRefused as error:
             form.refuse(error)
         else:

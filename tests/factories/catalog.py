@@ -16,7 +16,7 @@ from shopapp.catalog.models import (
     Update,
 )
 from shopapp.catalog.services.search import words_of_model
-from shopapp.stock.models import StockItem
+from shopapp.stock.models import Movement, StockItem
 from tests.factories.accounts import ShopFactory
 
 
@@ -95,6 +95,22 @@ class StockItemFactory(DjangoModelFactory):
     place = factory.Sequence(lambda n: f"Shelf {n}")
     on_hand = 10
     reserved = 0
+
+    @classmethod
+    def _create(cls, model_class, *args, **kwargs):
+        item = super()._create(model_class, *args, **kwargs)
+        explain(item)
+        return item
+
+
+def explain(item: StockItem) -> StockItem:
+    """The movement that makes the counts of a row written straight."""
+    counts = {name: getattr(item, name) for name in ("on_hand", "reserved", "picked")}
+    if any(counts.values()):
+        Movement.objects.create(
+            shop_id=item.shop_id, stock=item, kind="adjust", reason="as laid down", **counts
+        )
+    return item
 
 
 class MakerFactory(DjangoModelFactory):

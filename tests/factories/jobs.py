@@ -17,7 +17,7 @@ from shopapp.jobs.models import Quote
 from shopapp.jobs.services.quotes import create_quote
 from shopapp.stock.models import StockItem
 from shopapp.work.models import RowState
-from tests.factories.catalog import EquipmentModelFactory, PartFactory
+from tests.factories.catalog import EquipmentModelFactory, PartFactory, explain
 
 PARTS = [
     ("EQ-R", "Bench Display R", "equipment", 89900, {}),
@@ -238,4 +238,4 @@ def make_quote(by: User, **changes: object) -> Quote:
 def put_in_stock(shop: Shop, pieces: int = 5) -> None:
     """So many of each part on one shelf."""
     for part in Part.objects.of(shop):
-        StockItem.objects.create(shop=shop, part=part, place="Shelf 1", on_hand=pieces)
+        explain(StockItem.objects.create(shop=shop, part=part, place="Shelf 1", on_hand=pieces))

@@ -117,12 +117,14 @@ def test_a_move_from_the_wrong_state_is_refused_with_words(works, client_for, ma
 # The pick list
 
 
-def test_picked_pieces_are_counted_and_a_whole_list_is_staged(works, parts_person):
+def test_picked_pieces_are_counted_and_the_list_is_open_until_it_is_staged(works, parts_person):
     lines = list(works.job.pick_lists.get().lines.all())
     counts = {line.pk: line.reserved for line in lines}
-    assert count_picked(job=works.job, counts=counts, by=parts_person).state == "staged"
+    assert count_picked(job=works.job, counts=counts, by=parts_person).state == "open"
+    assert set(works.job.pick_lists.get().lines.values_list("state", flat=True)) == {"picked"}
     one = lines[0]
-    assert count_picked(job=works.job, counts={one.pk: 0}, by=parts_person).state == "open"
+    count_picked(job=works.job, counts={one.pk: 0}, by=parts_person)
+    assert PickLine.objects.get(pk=one.pk).state == "reserved"
 
 
 def test_more_than_reserved_cannot_be_picked(works, parts_person):
@@ -137,7 +139,7 @@ def test_parts_that_came_in_are_reserved_and_the_job_is_ready(shop, writer, tech
     second = works.open_job({"kind": "add", "models": ["display-r"], "location": "bow"})
     short = PickLine.objects.filter(pick_list__job=second).first()
     item = short.stock
-    PickLine.objects.filter(pk=short.pk).update(stock=None, reserved=0)
+    PickLine.objects.filter(pk=short.pk).update(stock=None, reserved=0, state="short")
     StockItem.objects.filter(pk=item.pk).update(
         reserved=item.reserved - short.reserved, on_hand=item.reserved - short.reserved
     )

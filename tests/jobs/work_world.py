@@ -15,6 +15,7 @@ from shopapp.jobs.services.quotes import create_quote
 from shopapp.jobs.services.scheduling import schedule_job, start_job
 from shopapp.jobs.services.steps import Answer, answer_step
 from shopapp.stock.models import StockItem
+from tests.factories.catalog import explain
 from tests.planner.worlds import World, add, two_displays
 
 
@@ -32,9 +33,11 @@ class Works:
 
     def stock_up(self, pieces: int) -> None:
         for part in Part.objects.of(self.shop):
-            StockItem.objects.get_or_create(
+            item, made = StockItem.objects.get_or_create(
                 shop=self.shop, part=part, place="Shelf 1", defaults={"on_hand": pieces}
             )
+            if made:
+                explain(item)
 
     def open_job(self, *wishes: dict) -> Job:
         run = start_plan(boat=self.world.boat, wishes=self.world.wishes(*wishes), by=self.writer)

@@ -8,6 +8,8 @@ from simple_history.models import HistoricalRecords
 
 from shopapp.accounts.models import Retirable, Shop
 
+MOST_CENTS = 2_000_000_000
+
 
 class Searchable(Retirable):
     """Rows with a lower-case `search` column."""
@@ -131,6 +133,12 @@ class Part(models.Model):
                 name="cable_part_has_length",
                 condition=~Q(kind="cable") | Q(cable_ft__gt=0),
                 violation_error_message="A network cable needs its length.",
+            ),
+            models.CheckConstraint(
+                name="part_money_sensible",
+                condition=(Q(price_cents__isnull=True) | Q(price_cents__lte=MOST_CENTS))
+                & (Q(cost_cents__isnull=True) | Q(cost_cents__lte=MOST_CENTS)),
+                violation_error_message="A price is from 0 to 20,000,000.",
             ),
             models.CheckConstraint(
                 name="part_not_superseded_by_itself",

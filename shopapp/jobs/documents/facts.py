@@ -13,12 +13,18 @@ from shopapp.jobs.documents.job_sheet import job_for_paper, work_order_facts
 from shopapp.jobs.documents.map_sheet import label_facts, map_job_for_paper, port_map_facts
 from shopapp.jobs.documents.offer_sheet import quote_facts, quote_for_paper
 from shopapp.jobs.documents.pick_sheet import pick_job_for_paper, pick_list_facts
+from shopapp.jobs.documents.store_sheets import (
+    order_for_paper,
+    purchase_facts,
+    tote_label_facts,
+)
 from shopapp.jobs.documents.visit_sheet import survey_facts, survey_for_paper
 from shopapp.jobs.models import Document, Job, Quote, Survey
+from shopapp.stock.models import PurchaseOrder
 from shopapp.work.models import RowState
 
 Kinds = Document.DocumentKind
-Subject = Quote | Survey | Job
+Subject = Quote | Survey | Job | PurchaseOrder
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +40,8 @@ SHEETS = {
     Kinds.QUOTE: Sheet("quote", quote_for_paper, quote_facts),
     Kinds.SURVEY: Sheet("survey", survey_for_paper, survey_facts),
     Kinds.PICK_LIST: Sheet("job", pick_job_for_paper, pick_list_facts),
+    Kinds.TOTE_LABEL: Sheet("job", pick_job_for_paper, tote_label_facts),
+    Kinds.PURCHASE: Sheet("order", order_for_paper, purchase_facts),
     Kinds.WORK_ORDER: Sheet("job", job_for_paper, work_order_facts),
     Kinds.PORT_MAP: Sheet("job", map_job_for_paper, port_map_facts),
     Kinds.LABELS: Sheet("job", map_job_for_paper, label_facts),

@@ -3,11 +3,12 @@
 from django.urls import reverse
 
 from shopapp.jobs.documents.common import Facts, code_picture, day_words, local_day, site_address
-from shopapp.jobs.documents.facts import digest_of, facts_of, subject_of
+from shopapp.jobs.documents.facts import Subject, digest_of, facts_of, subject_of
 from shopapp.jobs.documents.files import discard, discard_leftovers, store
 from shopapp.jobs.documents.pictures import plan_pictures
-from shopapp.jobs.models import Document, Job, Letter, Quote, Survey
+from shopapp.jobs.models import Document, Job, Letter, Survey
 from shopapp.pdf import print_pdf
+from shopapp.stock.models import PurchaseOrder
 from shopapp.work.runner import advance
 from shopapp.work.services import ring
 
@@ -35,7 +36,7 @@ def make_paper(document: Document) -> dict[str, object]:
     return {**kept, "pages": printed.pages, "facts_digest": digest_of(facts)}
 
 
-def _context(document: Document, subject: Job | Quote | Survey, facts: Facts) -> dict[str, object]:
+def _context(document: Document, subject: Subject, facts: Facts) -> dict[str, object]:
     address = _address(subject)
     return {
         "facts": facts,
@@ -49,10 +50,12 @@ def _context(document: Document, subject: Job | Quote | Survey, facts: Facts) ->
     }
 
 
-def _address(subject: Job | Quote | Survey) -> str:
+def _address(subject: Subject) -> str:
     """What the code on the paper opens: the job, or the customer's page of a quote once sent."""
     if isinstance(subject, Job):
         return site_address(reverse("jobs:job", args=[subject.pk]))
+    if isinstance(subject, PurchaseOrder):
+        return site_address(reverse("jobs:order", args=[subject.pk]))
     if isinstance(subject, Survey):
         return site_address(reverse("jobs:survey", args=[subject.pk]))
     if subject.token:

@@ -14,6 +14,8 @@ WITHOUT = {
     Document.DocumentKind.LABELS,
     Document.DocumentKind.CHANGE_ORDER,
     Document.DocumentKind.RECORD,
+    Document.DocumentKind.TOTE_LABEL,
+    Document.DocumentKind.PURCHASE,
 }
 
 

@@ -198,9 +198,9 @@ class UsedForm(DeskForm):
             self.fields[f"line-{line.pk}"] = forms.IntegerField(
                 label=f"Used of {line.part.number}",
                 min_value=0,
-                max_value=line.reserved,
+                max_value=line.at_hand,
                 initial=used,
-                error_messages={"max_value": f"Only {line.reserved} were reserved."},
+                error_messages={"max_value": f"Only {line.at_hand} were there."},
                 widget=forms.TextInput({"inputmode": "numeric", "class": "figure"}),
             )
 

@@ -2,9 +2,10 @@
 
 from shopapp.jobs.models.change import ChangeOrder
 from shopapp.jobs.models.document import Batch, Document
-from shopapp.jobs.models.job import Job, PickLine, PickList, WorkStep
+from shopapp.jobs.models.job import Job, WorkStep
 from shopapp.jobs.models.letter import Letter
 from shopapp.jobs.models.offer import Approval, Deposit, QuoteCheck, QuoteMessage
+from shopapp.jobs.models.picking import PickLine, PickList, PickScan
 from shopapp.jobs.models.problem import Problem
 from shopapp.jobs.models.quote import Assumption, Enquiry, Quote, QuoteLine, QuoteOption
 from shopapp.jobs.models.record import Counter, Move
@@ -24,6 +25,7 @@ __all__ = [
     "Move",
     "PickLine",
     "PickList",
+    "PickScan",
     "Problem",
     "Quote",
     "QuoteCheck",

@@ -9,7 +9,18 @@ from shopapp.accounts.models import OfShop, Shop
 from shopapp.jobs.models.job import Job
 from shopapp.jobs.models.quote import Quote
 from shopapp.jobs.models.survey import Survey
+from shopapp.stock.models import PurchaseOrder
 from shopapp.work.models import LeasedQuerySet, LeasedRow
+
+SUBJECTS = ("job", "quote", "survey", "order")
+
+
+def _exactly_one(names: tuple[str, ...]) -> Q:
+    """One of these foreign keys is set, and no other."""
+    found = Q()
+    for name in names:
+        found |= Q(**{f"{other}__isnull": other != name for other in names})
+    return found
 
 
 class DocumentQuerySet(LeasedQuerySet, OfShop):
@@ -38,7 +49,7 @@ class Batch(models.Model):
 
 
 class Document(LeasedRow):
-    """One version of one paper of a quote, a survey or a job."""
+    """One version of one paper of a quote, a survey, a job or a purchase order."""
 
     class DocumentKind(models.TextChoices):
         QUOTE = "quote", "Quote"
@@ -50,6 +61,8 @@ class Document(LeasedRow):
         CHANGE_ORDER = "change_order", "Change order"
         RECORD = "record", "Commissioning record"
         HANDOVER = "handover", "Handover pack"
+        TOTE_LABEL = "tote_label", "Tote label"
+        PURCHASE = "purchase", "Purchase order"
 
     shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="documents")
     kind = models.CharField(max_length=12, choices=DocumentKind.choices)
@@ -61,6 +74,9 @@ class Document(LeasedRow):
     )
     job = models.ForeignKey(
         Job, on_delete=models.PROTECT, related_name="documents", null=True, blank=True
+    )
+    order = models.ForeignKey(
+        PurchaseOrder, on_delete=models.PROTECT, related_name="documents", null=True, blank=True
     )
     version = models.PositiveSmallIntegerField(default=1)
     file = models.CharField("path of the file", max_length=200, blank=True)
@@ -83,12 +99,8 @@ class Document(LeasedRow):
             models.UniqueConstraint(fields=["quote", "kind", "version"], name="quote_paper_once"),
             models.UniqueConstraint(fields=["job", "kind", "version"], name="job_paper_once"),
             models.UniqueConstraint(fields=["survey", "kind", "version"], name="survey_paper_once"),
-            models.CheckConstraint(
-                name="document_of_one_subject",
-                condition=Q(quote__isnull=False, survey__isnull=True, job__isnull=True)
-                | Q(quote__isnull=True, survey__isnull=False, job__isnull=True)
-                | Q(quote__isnull=True, survey__isnull=True, job__isnull=False),
-            ),
+            models.UniqueConstraint(fields=["order", "kind", "version"], name="order_paper_once"),
+            models.CheckConstraint(name="document_of_one_record", condition=_exactly_one(SUBJECTS)),
             models.CheckConstraint(
                 name="document_ready_has_file", condition=~Q(row_state="ready") | ~Q(file="")
             ),
@@ -98,6 +110,6 @@ class Document(LeasedRow):
         return f"{self.get_kind_display()} {self.subject} v{self.version}"
 
     @property
-    def subject(self) -> Quote | Survey | Job:
+    def subject(self) -> Quote | Survey | Job | PurchaseOrder:
         """What it is a paper of."""
-        return self.job or self.quote or self.survey
+        return next(row for row in (getattr(self, name) for name in SUBJECTS) if row)

@@ -1,17 +1,15 @@
-"""Jobs with their steps and pick lists."""
+"""Jobs with their steps."""
 
 from django.conf import settings
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Q
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
 from shopapp.accounts.models import OfShop, Shop
 from shopapp.boats.models import Boat
-from shopapp.catalog.models import Part
 from shopapp.customers.models import Customer
 from shopapp.jobs.models.quote import Quote, QuoteOption
-from shopapp.stock.models import StockItem
 
 
 class Job(models.Model):
@@ -218,67 +216,3 @@ class WorkStep(models.Model):
             return False
         low = self.expect_low is not None and self.reading < self.expect_low
         return low or (self.expect_high is not None and self.reading > self.expect_high)
-
-
-class PickList(models.Model):
-    """The parts that a job takes from the shelves; one open list a job."""
-
-    class State(models.TextChoices):
-        OPEN = "open", "Open"
-        STAGED = "staged", "Staged"
-        ISSUED = "issued", "Issued"
-        CANCELLED = "cancelled", "Cancelled"
-
-    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="pick_lists")
-    state = models.CharField(max_length=9, choices=State.choices, default=State.OPEN)
-    made_at = models.DateTimeField(default=timezone.now)
-
-    class Meta:
-        ordering = ["-made_at"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["job"], condition=~Q(state="cancelled"), name="one_pick_list_a_job"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"pick list of {self.job}"
-
-
-class PickLine(models.Model):
-    """One part wanted: how many are reserved and picked; the rest is short."""
-
-    pick_list = models.ForeignKey(PickList, on_delete=models.CASCADE, related_name="lines")
-    position = models.PositiveSmallIntegerField()
-    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="pick_lines")
-    wanted = models.PositiveIntegerField()
-    stock = models.ForeignKey(
-        StockItem, on_delete=models.PROTECT, related_name="pick_lines", null=True, blank=True
-    )
-    reserved = models.PositiveIntegerField(default=0)
-    picked = models.PositiveIntegerField(default=0)
-    spare = models.BooleanField("taken along in case", default=False)
-    note = models.CharField(max_length=120, blank=True)
-
-    class Meta:
-        ordering = ["pick_list", "position"]
-        constraints = [
-            models.UniqueConstraint(fields=["pick_list", "position"], name="pick_line_once"),
-            models.CheckConstraint(name="pick_wanted_positive", condition=Q(wanted__gte=1)),
-            models.CheckConstraint(
-                name="pick_reserved_within_wanted", condition=Q(reserved__lte=F("wanted"))
-            ),
-            models.CheckConstraint(
-                name="pick_picked_within_wanted",
-                condition=Q(picked__lte=F("wanted")),
-                violation_error_message="More is picked than wanted.",
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.wanted} × {self.part}"
-
-    @property
-    def short(self) -> int:
-        """Pieces that are neither reserved nor picked."""
-        return self.wanted - max(self.reserved, self.picked)

@@ -13,11 +13,14 @@ from shopapp.errors import FactRefused, MoveRefused
 from shopapp.jobs.models import Job, PickLine, PickList, WorkStep
 from shopapp.jobs.services.as_built import AsBuilt
 from shopapp.jobs.services.moves import move_job
+from shopapp.jobs.services.releasing import drop_order, unsettled_lists
 from shopapp.jobs.services.scheduling import may_work
+from shopapp.jobs.services.serials import fit_pieces
 from shopapp.stock.services import give_back, hand_out
 
 AFTER_WORK = frozenset({"done", "checked", "handed_over", "billed", "closed"})
 NAMED = 6
+COUNTS = ["state", "picked", "reserved", "ordered", "issued", "used", "returned", "purchase_line"]
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,7 @@ def close_job(*, job: Job, by: User, used: Mapping[int, int] | None = None) -> C
     lock_boat(job.boat)
     move_job(job=job, after=Job.State.DONE, by=by, facts={"done_at": timezone.now()})
     AsBuilt(job, [step for step in steps if step.revision == job.revision], by).write()
-    _issue(job, used or {}, steps)
+    _issue(job, used or {}, steps, by)
     return outcome_of(job)
 
 
@@ -90,17 +93,18 @@ def _check_answered(job: Job, steps: list[WorkStep]) -> None:
     )
 
 
-def _issue(job: Job, used: Mapping[int, int], steps: list[WorkStep]) -> None:
-    """Parts used leave the shelf, the rest of the reservation is free again; once only."""
-    lists = job.pick_lists.select_for_update().filter(state__in=["open", "staged"])
-    for pick_list in lists:
+def _issue(job: Job, used: Mapping[int, int], steps: list[WorkStep], by: User) -> None:
+    """Write what was used; what never left the shelf is free again. Once only."""
+    for pick_list in unsettled_lists(job).select_for_update():
         lines = list(pick_list.lines.select_related("stock", "part__model"))
         unused = _left_over(job, steps)
         for line in lines:
-            _settle(line, used.get(line.pk, default_used(line, unused)))
-        PickLine.objects.bulk_update(lines, ["picked", "reserved"])
+            _settle(job, line, used.get(line.pk, default_used(line, unused)), by)
+        PickLine.objects.bulk_update(lines, COUNTS)
         pick_list.state = PickList.State.ISSUED
-        pick_list.save(update_fields=["state"])
+        pick_list.issued_at = pick_list.issued_at or timezone.now()
+        pick_list.settled_at = timezone.now()
+        pick_list.save(update_fields=["state", "issued_at", "settled_at"])
 
 
 def _left_over(job: Job, steps: list[WorkStep]) -> dict[str, int]:
@@ -115,36 +119,52 @@ def _left_over(job: Job, steps: list[WorkStep]) -> dict[str, int]:
 
 
 def default_used(line: PickLine, unused: dict[str, int]) -> int:
-    """What a line is taken to have used: all that was reserved, save spares and units not fitted.
+    """What a line is taken to have used: all that was there, save spares and units not fitted.
 
     Takes what it leaves from `unused`.
     """
     if line.spare:
         return 0
     code = getattr(getattr(line.part, "model", None), "code", "")
-    back = min(unused.get(code, 0), line.reserved)
+    back = min(unused.get(code, 0), line.at_hand)
     if back:
         unused[code] -= back
-    return line.reserved - back
+    return line.at_hand - back
 
 
 def usage_of(job: Job) -> list[tuple[PickLine, int]]:
-    """The open pick list's lines with what each is taken to have used."""
+    """The lines of the list not settled yet, with what each is taken to have used."""
     steps = list(job.steps.all())
     unused = _left_over(job, steps)
-    lines = PickLine.objects.filter(pick_list__job=job, pick_list__state__in=["open", "staged"])
+    lines = PickLine.objects.filter(pick_list__in=unsettled_lists(job))
     rows = lines.select_related("part__model", "stock").order_by("position")
     return [(line, default_used(line, unused)) for line in rows]
 
 
-def _settle(line: PickLine, count: int) -> None:
-    if not 0 <= count <= line.reserved:
+def _settle(job: Job, line: PickLine, count: int, by: User) -> None:
+    if not 0 <= count <= line.at_hand:
+        word = "issued" if line.issued else "reserved"
         raise FactRefused(
-            f"{line.part.number}: {line.reserved} were reserved, so {count} cannot be used.",
+            f"{line.part.number}: {line.at_hand} were {word}, so {count} cannot be used.",
             field=f"line-{line.pk}",
             todo="Count again; what was taken besides is corrected on the part's page.",
         )
-    if line.stock is not None:
-        hand_out(stock=line.stock, count=count)
-        give_back(stock=line.stock, count=line.reserved - count)
-    line.picked, line.reserved = count, 0
+    if not line.issued:
+        _take_straight(job, line, count, by)
+    line.used = count
+    if line.ordered:
+        drop_order(line)
+    line.settle_state()
+    fit_pieces(job=job, line=line)
+
+
+def _take_straight(job: Job, line: PickLine, count: int, by: User) -> None:
+    """Of a list that was never issued: what was used leaves the shelf, the rest lies free."""
+    if line.stock is not None and line.reserved:
+        words = {"ref": job.number, "by": by}
+        from_tote = min(line.picked, count)
+        hand_out(stock=line.stock, count=count, picked=from_tote, **words)
+        rest = {"count": line.reserved - count, "picked": line.picked - from_tote}
+        give_back(stock=line.stock, **rest, **words)
+    line.picked = line.issued = line.reserved
+    line.returned, line.reserved = line.issued - count, 0

@@ -4,7 +4,7 @@ from django.db import transaction
 
 from shopapp.accounts.models import User
 from shopapp.errors import FactRefused, MoveRefused
-from shopapp.jobs.models import Document, Job, Move, PickList, WorkStep
+from shopapp.jobs.models import Document, Job, Move, PickLine, PickList, WorkStep
 from shopapp.jobs.services.moves import move_job
 from shopapp.jobs.services.papers import OF_JOB, request_document
 
@@ -88,6 +88,11 @@ def check_books(job: Job) -> None:
     if out.exists():
         raise MoveRefused(
             f"The pick list of {job} is still open.", todo="Bring the leftovers back first."
+        )
+    if PickLine.objects.filter(pick_list__job=job, state=PickLine.State.ISSUED).exists():
+        raise MoveRefused(
+            f"Parts of {job} went out, were not used and have not come back.",
+            todo="Write on the leftovers' page what became of them.",
         )
     bare = job.steps.filter(kind="fit", state=WorkStep.State.DONE, asks="serial", found="", note="")
     if bare.exists():

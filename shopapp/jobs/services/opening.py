@@ -1,7 +1,7 @@
 """Open a job of an accepted option: steps, pick list, reservations, papers."""
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from typing import Any
 
@@ -17,12 +17,18 @@ from shopapp.jobs.services.naming import with_unit_names
 from shopapp.jobs.services.numbers import next_number
 from shopapp.jobs.services.papers import request_document
 from shopapp.jobs.services.wording import plain_title
+from shopapp.stock.models import KitPart
 from shopapp.stock.services import reserve
 
 JsonDict = dict[str, Any]
 Wanted = tuple[Part, int, bool, str]
 KEY_LIMIT = 120
 SPARE_CABLE_FT = 5
+SPARES = [
+    ({"cap", "caps"}, "spare cap"),
+    ({"label", "labels"}, "label stock"),
+    ({"terminator", "terminators"}, "spare terminator"),
+]
 
 
 def open_job(*, quote: Quote, option: QuoteOption, by: User | None) -> Job:
@@ -112,7 +118,7 @@ def _number(value: float | None) -> Decimal | None:
 def _lay_pick_list(job: Job, option: QuoteOption) -> bool:
     """Write the pick list and reserve its parts; whether anything but a spare is short."""
     pick_list = PickList.objects.create(job=job)
-    wanted = list(parts_wanted(option))
+    wanted = list(whole_kits(parts_wanted(option)))
     wanted += list(spares_for(shop=job.shop, parts=[part for part, *_ in wanted]))
     rows: dict[int, list[PickLine]] = {}
     # Rows are locked in the order of the parts, so that two jobs never wait for each other.
@@ -134,12 +140,12 @@ def pick_lines(
     facts = {"pick_list": pick_list, "part": part, "spare": spare, "note": note[:120]}
     lines = [
         PickLine(stock=stock, wanted=taken, reserved=taken, **facts)
-        for stock, taken in reserve(part=part, count=count)
+        for stock, taken in reserve(part=part, count=count, ref=pick_list.job.number)
     ]
     short = count - sum(line.reserved for line in lines)
     if short:
         lines.append(PickLine(wanted=short, reserved=0, **facts))
-    return lines
+    return [line.settle_state() for line in lines]
 
 
 def parts_wanted(option: QuoteOption) -> Iterator[Wanted]:
@@ -154,23 +160,40 @@ def parts_wanted(option: QuoteOption) -> Iterator[Wanted]:
         yield part, counts[pk], False, why
 
 
+def whole_kits(wanted: Iterable[Wanted]) -> Iterator[Wanted]:
+    """What is wanted, a kit as the parts that it holds; one query more."""
+    rows = list(wanted)
+    held: dict[int, list[KitPart]] = {}
+    kits = KitPart.objects.filter(kit__in=[part for part, *_ in rows]).select_related("part")
+    for row in kits:
+        held.setdefault(row.kit_id, []).append(row)
+    for part, count, spare, note in rows:
+        if part.pk not in held:
+            yield part, count, spare, note
+        for row in held.get(part.pk, []):
+            yield row.part, count * row.count, spare, f"of kit {part.number}"
+
+
 def spares_for(*, shop: Shop, parts: list[Part]) -> Iterator[Wanted]:
-    """What every tote takes along: one of each fuse value, caps, one 5 ft cable (common practice).
+    """What every tote takes along: one of each fuse value, caps, label stock, one 5 ft cable, one
+    terminator (common practice, no source).
 
     Only parts that the shop keeps; one query.
     """
     fuses = {part.pk: part for part in parts if part.kind == Part.PartKind.FUSE}
     for part in fuses.values():
         yield part, 1, True, "spare fuse of this value"
-    kinds = [Part.PartKind.SMALL, Part.PartKind.CABLE]
-    kept = Part.objects.of(shop).current().filter(kind__in=kinds).order_by("number")
-    caps = (part for part in kept if _is_cap(part))
-    cables = (part for part in kept if part.cable_ft == SPARE_CABLE_FT)
-    for found, note in [(next(caps, None), "spare cap"), (next(cables, None), "spare patch cable")]:
+    kinds = [Part.PartKind.SMALL, Part.PartKind.SUPPLY, Part.PartKind.CABLE]
+    kept = Part.objects.of(shop).current().filter(kind__in=kinds, kit_parts=None)
+    rows = list(kept.order_by("number"))
+    for words, note in SPARES:
+        found = next((part for part in rows if _is_called(part, words)), None)
         if found is not None:
             yield found, 1, True, note
+    cable = next((part for part in rows if part.cable_ft == SPARE_CABLE_FT), None)
+    if cable is not None:
+        yield cable, 1, True, "spare patch cable"
 
 
-def _is_cap(part: Part) -> bool:
-    words = part.name.lower().split()
-    return part.kind == Part.PartKind.SMALL and ("cap" in words or "caps" in words)
+def _is_called(part: Part, words: set[str]) -> bool:
+    return part.cable_ft is None and bool(words & set(part.name.lower().split()))

@@ -6,32 +6,35 @@ from django.db.models import Max
 from shopapp.accounts.models import User
 from shopapp.errors import FactRefused, MoveRefused
 from shopapp.jobs.models import Document, Job, Quote, Survey
+from shopapp.stock.models import PurchaseOrder
 from shopapp.work.models import RowState
 from shopapp.work.services import ring
 
 Kinds = Document.DocumentKind
-Subject = Quote | Survey | Job
+Subject = Quote | Survey | Job | PurchaseOrder
 OF_QUOTE = (Kinds.QUOTE,)
 OF_SURVEY = (Kinds.SURVEY,)
 OF_JOB = (
     Kinds.WORK_ORDER,
     Kinds.PICK_LIST,
+    Kinds.TOTE_LABEL,
     Kinds.PORT_MAP,
     Kinds.LABELS,
     Kinds.CHANGE_ORDER,
     Kinds.RECORD,
     Kinds.HANDOVER,
 )
-PAPERS_OF = {"quote": OF_QUOTE, "survey": OF_SURVEY, "job": OF_JOB}
+OF_ORDER = (Kinds.PURCHASE,)
+PAPERS_OF = {"quote": OF_QUOTE, "survey": OF_SURVEY, "job": OF_JOB, "order": OF_ORDER}
 WORK_KIND = "document"
 
 
 def request_document(*, kind: str, by: User | None, **of: Subject) -> Document:
     """Ask for the next version of a paper; the one on its way is given back where there is one.
 
-    `of` is what it is a paper of: `quote=`, `survey=` or `job=`. A paper that failed or was
-    stopped is tried again instead of counted on. `by` is None where a customer's answer asked for
-    it. Raises FactRefused where the kind is none of its papers.
+    `of` is what it is a paper of: `quote=`, `survey=`, `job=` or `order=`. A paper that failed or
+    was stopped is tried again instead of counted on. `by` is None where a customer's answer asked
+    for it. Raises FactRefused where the kind is none of its papers.
     """
     _check_kind(kind, of)
     last = Document.objects.filter(kind=kind, **of).order_by("-version").first()

@@ -17,7 +17,8 @@ from shopapp.jobs.services.differences import used_parts
 from shopapp.jobs.services.lines import shelf_of
 from shopapp.jobs.services.opening import pick_lines, short_key, work_steps
 from shopapp.jobs.services.papers import OF_JOB, request_document
-from shopapp.stock.services import give_back
+from shopapp.jobs.services.picking import is_whole, reopen
+from shopapp.jobs.services.releasing import lessen_line, unsettled_lists
 
 FAR = 10_000
 CONTENT = (
@@ -117,9 +118,10 @@ def _revise_parts(job: Job, more: Counter[str]) -> None:
 
     `more` is the signed difference by the case's names of the parts.
     """
-    pick_list = job.pick_lists.filter(state__in=["open", "staged"]).first()
+    pick_list = unsettled_lists(job).first()
     if pick_list is None:
         return
+    pick_list.job = job
     shelf = shelf_of(shop=job.shop, keys=set(more))
     parts = {key: shelf.part(key) for key in more}
     lines = list(pick_list.lines.filter(spare=False).select_related("part", "stock"))
@@ -127,7 +129,8 @@ def _revise_parts(job: Job, more: Counter[str]) -> None:
     for key in sorted((key for key in more if parts[key]), key=lambda key: parts[key].pk):
         mine = [line for line in lines if line.part_id == parts[key].pk]
         _revise_part(pick_list, parts[key], mine, more[key])
-    _state_of(pick_list)
+    if pick_list.state != PickList.State.OPEN and not is_whole(list(pick_list.lines.all())):
+        reopen(pick_list)
 
 
 def _revise_part(pick_list: PickList, part: Part, lines: list[PickLine], more: int) -> None:
@@ -141,31 +144,7 @@ def _revise_part(pick_list: PickList, part: Part, lines: list[PickLine], more: i
     too_many = -more
     # Short pieces go first, then what is only reserved; what is picked comes back by hand.
     for line in sorted(lines, key=lambda row: (row.reserved > 0, row.picked > 0)):
-        too_many -= _lessen(line, too_many)
+        too_many -= lessen_line(line=line, count=too_many, ref=pick_list.job.number)
     line = next((row for row in lines if row.picked), None)
     if too_many > 0 and line is not None:
         PickLine.objects.filter(pk=line.pk).update(note=f"{too_many} no longer needed: bring back")
-
-
-def _lessen(line: PickLine, count: int) -> int:
-    """Take up to `count` unpicked pieces off a line; how many were taken off."""
-    off = min(count, line.wanted - line.picked)
-    if off <= 0:
-        return 0
-    free = min(off, max(0, line.reserved - line.picked))
-    if free and line.stock is not None:
-        give_back(stock=line.stock, count=free)
-    if off == line.wanted:
-        line.delete()
-        return off
-    line.wanted -= off
-    line.reserved -= free
-    line.save(update_fields=["wanted", "reserved"])
-    return off
-
-
-def _state_of(pick_list: PickList) -> None:
-    lines = pick_list.lines.filter(spare=False)
-    whole = all(line.picked >= line.wanted for line in lines)
-    pick_list.state = PickList.State.STAGED if whole else PickList.State.OPEN
-    pick_list.save(update_fields=["state"])

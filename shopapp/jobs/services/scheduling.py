@@ -10,13 +10,13 @@ from shopapp.accounts.models import User
 from shopapp.errors import FactRefused, MoveRefused
 from shopapp.jobs.cautions import Caution
 from shopapp.jobs.documents.job_sheet import more_cautions
-from shopapp.jobs.models import Job, Move, PickList, WorkStep
+from shopapp.jobs.models import Job, Move, WorkStep
 from shopapp.jobs.services.finishing import bill_job, check_books, check_job, hand_over_job
 from shopapp.jobs.services.moves import move_job
+from shopapp.jobs.services.releasing import release_lists
 from shopapp.jobs.services.risk import check_decided
 from shopapp.jobs.states import JOB_MOVES, role_may
 from shopapp.roles import may
-from shopapp.stock.services import give_back
 
 State = Job.State
 # Moves that ask for more than a press have services of their own.
@@ -196,15 +196,7 @@ def cancel_job(*, job: Job, reason: str, by: User) -> Move:
     if not words:
         raise FactRefused("Say why it is cancelled.", field="reason")
     move = move_job(job=job, after=State.CANCELLED, by=by, note=words)
-    for pick_list in job.pick_lists.exclude(
-        state__in=[PickList.State.CANCELLED, PickList.State.ISSUED]
-    ):
-        for line in pick_list.lines.select_related("stock"):
-            if line.stock_id and line.reserved:
-                give_back(stock=line.stock, count=line.reserved)
-        pick_list.lines.update(reserved=0, picked=0)
-        pick_list.state = PickList.State.CANCELLED
-        pick_list.save(update_fields=["state"])
+    release_lists(job=job, by=by)
     return move
 
 

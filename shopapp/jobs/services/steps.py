@@ -12,6 +12,7 @@ from shopapp.catalog.models import EquipmentModel
 from shopapp.errors import FactRefused, MoveRefused, StaleRecord
 from shopapp.jobs.models import Job, WorkStep
 from shopapp.jobs.services.scheduling import may_work
+from shopapp.jobs.services.serials import check_serial
 
 State = WorkStep.State
 ANSWERS = frozenset({State.DONE, State.COULD_NOT, State.SKIPPED})
@@ -145,19 +146,21 @@ def _checked(step: WorkStep, answer: Answer) -> str:
     if step.asks == WorkStep.Asks.READING and answer.reading is None and not answer.note.strip():
         raise FactRefused("Write the reading, or in the note why there is none.", field="reading")
     if step.asks == WorkStep.Asks.SERIAL:
-        return _serial(found, answer)
+        return _serial(step, found, answer)
     if step.asks == WorkStep.Asks.RELEASE:
         return _release(step, found)
     return found[:80]
 
 
-def _serial(found: str, answer: Answer) -> str:
+def _serial(step: WorkStep, found: str, answer: Answer) -> str:
     if not found and not answer.note.strip():
         raise FactRefused(
             "Write the serial number, or in the note why it cannot be read.", field="found"
         )
     if len(found) > 60:
         raise FactRefused("A serial number has at most 60 characters.", field="found")
+    model = model_of(step)
+    check_serial(step=step, part=model.part if model else None, found=found)
     return found
 
 
@@ -177,7 +180,8 @@ def model_of(step: WorkStep) -> EquipmentModel | None:
         (row["model"] for row in step.job.plan.get("units", []) if row["unit"] == step.unit_key),
         None,
     )
-    return EquipmentModel.objects.filter(shop=step.job.shop_id, code=code).first() if code else None
+    rows = EquipmentModel.objects.filter(shop=step.job.shop_id, code=code).select_related("part")
+    return rows.first() if code else None
 
 
 def releases_for(step: WorkStep) -> list[str]:

@@ -12,12 +12,13 @@ from shopapp.jobs.models import Document, Job, Quote, Survey
 from shopapp.jobs.queries import PAPERS_OF, PAPERS_OF_QUOTE, paper_of
 from shopapp.jobs.services.papers import request_document
 from shopapp.roles import may, needs
+from shopapp.stock.models import PurchaseOrder
 
-SUBJECTS = {"quote": Quote, "survey": Survey, "job": Job}
+SUBJECTS = {"quote": Quote, "survey": Survey, "job": Job, "order": PurchaseOrder}
 
 
 def _document(request: HttpRequest, pk: int) -> Document:
-    document = get_for(request, Document.objects.select_related("quote", "survey", "job"), pk=pk)
+    document = get_for(request, Document.objects.select_related(*SUBJECTS), pk=pk)
     _check_prices(request, document.kind)
     return document
 
@@ -25,6 +26,8 @@ def _document(request: HttpRequest, pk: int) -> Document:
 def _check_prices(request: HttpRequest, kind: str) -> None:
     if kind in PAPERS_OF_QUOTE and not may(request.user, "quotes.see"):
         raise PermissionDenied("quotes.see")
+    if kind in PAPERS_OF["order"] and not may(request.user, "orders.see"):
+        raise PermissionDenied("orders.see")
 
 
 @needs("documents.see")

@@ -23,6 +23,7 @@ from shopapp.demo.people import (
     make_taxes,
 )
 from shopapp.demo.reading import read_catalogue
+from shopapp.demo.store import make_store
 
 
 class Command(BaseCommand):
@@ -66,6 +67,7 @@ class Command(BaseCommand):
             catalogue = read_catalogue(shop=shop, by=people["tobin"], today=today)
             make_fleet(shop=shop, catalogue=catalogue, boats=options["boats"], random=random)
         make_history(shop=shop, people=people, today=today, random=random)
+        make_store(shop=shop, people=people, today=today, random=random)
         self.tidy()
         self.stdout.write(f"{SHOP_NAME}: {options['boats']} boats made.")
 
