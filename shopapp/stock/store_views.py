@@ -182,7 +182,7 @@ def _supply_page(
         "substitutes": part.substitutes.select_related("other"),
         "kit_parts": part.kit_parts.select_related("part"),
         "in_kits": part.in_kits.select_related("kit"),
-        "pieces": part.pieces.select_related("stock").order_by("state", "serial")[:SHOWN],
+        "pieces": part.boxes.select_related("stock").order_by("state", "serial")[:SHOWN],
         "stock": part.stock.all(),
         "coming": part.purchase_lines.filter(
             order__state__in=["sent", "confirmed", "part_received"]

@@ -11,7 +11,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('accounts', '0001_initial'),
-        ('catalog', '0002_part_money_sensible'),
+        ('catalog', '0003_part_money_sensible'),
         ('stock', '0001_initial'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
@@ -280,7 +280,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='piece',
             name='part',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='pieces', to='catalog.part'),
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='boxes', to='catalog.part'),
         ),
         migrations.AddField(
             model_name='piece',

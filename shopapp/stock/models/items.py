@@ -183,7 +183,7 @@ class Piece(models.Model):
         SCRAPPED = "scrapped", "Scrapped"
 
     shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="pieces")
-    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="pieces")
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="boxes")
     serial = models.CharField(max_length=60)
     firmware = models.CharField("firmware on the box", max_length=40, blank=True)
     region = models.CharField(max_length=20, blank=True)

@@ -7,7 +7,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('accounts', '0001_initial'),
-        ('catalog', '0001_initial'),
+        ('catalog', '0002_small_parts_and_mounting'),
     ]
 
     operations = [
