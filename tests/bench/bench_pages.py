@@ -20,7 +20,7 @@ from shopapp.boats.models import Boat, Location, Unit
 from shopapp.boats.services.words import freshen
 from shopapp.catalog.models import EquipmentModel
 from shopapp.customers.models import Customer
-from shopapp.jobs.models import Job, Quote
+from shopapp.jobs.models import Job, Quote, Survey
 
 MANY = int(os.environ.get("DESK_BENCH_BOATS", "100000"))
 ROUNDS = 9
@@ -40,6 +40,7 @@ LISTS = (
     "/catalogue/models/",
     "/statements/",
     "/enquiries/",
+    "/surveys/",
     "/problems/",
     "/search/?q=heron",
     "/search/?q=nothing+like+it",
@@ -55,6 +56,7 @@ def own_pages() -> Iterator[str]:
     yield from (f"/boats/{quote.boat_id}/plan/", f"/plans/{quote.run_id}/")
     yield from (f"/quotes/{quote.pk}/", f"/q/{quote.token}/")
     yield from (f"/jobs/{job.pk}/", f"/jobs/{job.pk}/work/")
+    yield f"/surveys/{Survey.objects.order_by('pk').first().pk}/"
 
 
 def measure(client: Client, path: str) -> tuple[float, float, int]:

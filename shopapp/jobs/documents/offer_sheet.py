@@ -207,6 +207,7 @@ def _assumption(one: Assumption, letters: dict[int, str]) -> Facts:
         "point": _point(one),
         "text": one.text,
         "confirm_by": one.confirm_by,
+        "when": "before parts are bought" if one.decides else "on the day at the latest",
         "state": one.get_state_display(),
         "decides": one.decides and one.state not in SETTLED,
         "options": ", ".join(letters[n] for n in one.concerns if n in letters) or "all",

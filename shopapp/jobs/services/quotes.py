@@ -19,6 +19,7 @@ from shopapp.errors import MoveRefused
 from shopapp.jobs.models import Assumption, Enquiry, Quote, QuoteLine, QuoteOption
 from shopapp.jobs.services.checks import kit_lines
 from shopapp.jobs.services.editing import claim_edit
+from shopapp.jobs.services.exclusions import exclusions_of
 from shopapp.jobs.services.lines import (
     apply_totals,
     lines_from_plan,
@@ -66,7 +67,12 @@ def create_quote(*, run: PlanRun, by: User | None, enquiry: Enquiry | None = Non
         customer=run.boat.customer,
         enquiry=enquiry,
         terms=run.shop.quote_terms,
-        not_included=run.shop.not_included,
+        not_included=exclusions_of(
+            own=run.shop.not_included,
+            case=run.case,
+            plans=[column.plan for column in plan_columns(run.answer)],
+            dock_power=run.boat.dock_power,
+        ),
         deposit_percent=run.shop.deposit_percent,
         currency=run.shop.currency,
         **_frozen(run, by),
