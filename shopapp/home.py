@@ -23,6 +23,7 @@ from shopapp.jobs.models import (
     Problem,
     Quote,
     QuoteCheck,
+    Survey,
 )
 from shopapp.jobs.services.quotes import today_of
 from shopapp.jobs.services.talk import unanswered
@@ -120,6 +121,13 @@ def _look_row(check: QuoteCheck) -> Row:
     return Row(_url("jobs:quote", quote.pk), f"{quote} {quote.boat.name}", hint)
 
 
+def _survey_row(survey: Survey) -> Row:
+    boat = survey.boat
+    berth = f"berth {boat.berth}" if boat.berth else "berth not known"
+    hint = f"{boat.marina or 'Marina not known'}, {berth}. {survey.wish[:90]}"
+    return Row(_url("jobs:survey", survey.pk), f"{survey} {boat.name}", hint)
+
+
 def _letter_row(letter: Letter) -> Row:
     return Row(_url("jobs:letter", letter.pk), f"{letter.subject} to {letter.to}", letter.reason)
 
@@ -190,11 +198,14 @@ def _for_technician(user: User) -> list[Waiting]:
     own = _jobs(user.shop).filter(technician=user)
     due = own.filter(state__in=["scheduled", "on_job"], planned_on__lte=today)
     later = own.filter(state="scheduled", planned_on__gt=today)
+    sheets = Survey.objects.of(user.shop).filter(state="open").select_related("boat")
     return [
         _heap("Your jobs today", due.order_by("planned_on"), _work_row,
               "Nothing waits for you today.", _url("jobs:mine")),
         _heap("Your next days", later.order_by("planned_on"), _work_row,
               "Nothing is on your board yet.", _url("jobs:mine")),
+        _heap("Open survey sheets", sheets, _survey_row, "No boat waits for a survey.",
+              _url("jobs:surveys")),
         _heap("Held", own.filter(state="held"), _held_row, "None of your jobs is held."),
     ]  # fmt: skip
 
