@@ -227,3 +227,13 @@ def test_a_failed_letter_shows_its_reason_and_a_button(client_for, letter, write
     assert "no such person" in page
     assert "Send again" in page
     assert fresh(letter).row_state == "requested"
+
+
+def test_a_letter_that_a_person_stopped_may_be_sent_all_the_same(client_for, letter, writer):
+    Letter.objects.filter(pk=letter.pk).stop(by="Wanda Pell")
+    desk = client_for(writer)
+
+    assert not send_letter(letter.pk)
+    assert "Stopped by Wanda Pell." in desk.get(reverse("jobs:letter", args=[letter.pk])).text
+    send_again(letter=letter)
+    assert send_letter(letter.pk)

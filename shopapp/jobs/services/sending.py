@@ -27,6 +27,9 @@ def send_quote(*, quote: Quote, by: User, link: str, subject_ok: bool = False) -
     `subject_ok` says that it may go out subject to confirmation while deciding
     assumptions are open. The letter waits for the paper; its failure takes nothing back.
     """
+    # Nobody edits it between the second person's look and the sending.
+    Quote.objects.select_for_update().only("pk").get(pk=quote.pk)
+    quote.refresh_from_db(fields=["version"])
     _check_offers_something(quote)
     _check_nothing_wrong(quote)
     _check_day(quote)

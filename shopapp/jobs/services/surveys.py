@@ -10,7 +10,7 @@ from django.utils import timezone
 from planner.models import PlanRun
 from shopapp.accounts.models import User
 from shopapp.boats.models import Boat, Evidence, Photo
-from shopapp.boats.services.evidence import record_fact
+from shopapp.boats.services.evidence import lock_boat, record_fact
 from shopapp.errors import FactRefused, MoveRefused, StaleRecord
 from shopapp.jobs.models import Assumption, Enquiry, Move, Quote, Survey, SurveyItem
 from shopapp.jobs.services.moves import move_quote
@@ -35,12 +35,16 @@ def make_survey(
     sheet asks what the records alone leave open. The quote waits for the survey, and its open
     assumptions are asked.
     """
-    for row in Survey.objects.filter(boat=boat, enquiry=enquiry, quote=quote, state=State.OPEN):
+    wanted = Survey.objects.filter(boat=boat, enquiry=enquiry, quote=quote, state=State.OPEN)
+    for row in wanted:
         return row
     run = quote.run if quote else _last_run(boat, enquiry)
     # The engine is asked before the transaction: it may think for a page's time.
     asked = asked_of(boat=boat, run=run if run and run.answer else None)
     with transaction.atomic():
+        lock_boat(boat)
+        for row in wanted.all():
+            return row  # a second press came first
         survey = Survey.objects.create(
             shop=boat.shop,
             number=next_number(shop=boat.shop, series="S"),

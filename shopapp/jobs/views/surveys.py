@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from shopapp.accounts.access import get_for
@@ -110,7 +111,7 @@ def survey_answer(request: HttpRequest, pk: int) -> HttpResponse:
         if form.errors:
             words = " ".join(one for errors in form.errors.values() for one in errors)
             raise FactRefused(words)
-        return redirect(f"{request.META.get('HTTP_REFERER', '/')}#i{pk}")
+        return redirect(f"{reverse('jobs:survey', args=[item.survey_id])}#i{pk}")
     facts = {"item": item, "form": form, "survey": item.survey, "saved": not form.errors}
     return render(request, "jobs/_survey_item.html", facts, status=422 if form.errors else 200)
 
