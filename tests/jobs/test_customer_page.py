@@ -1,5 +1,6 @@
 """The customer's own page: a secret address, one answer, nothing to change afterwards."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -298,3 +299,11 @@ def test_sending_asks_for_the_paper(sent):
 
 def test_a_paper_that_is_not_ready_is_not_there_yet(client, sent):
     assert client.get(url("customer_paper", sent.token)).status_code == 404
+
+
+def test_each_label_of_the_page_finds_its_own_field(client, sent):
+    text = client.get(url("customer_quote", sent.token)).content.decode()
+
+    fields = re.findall(r'<(?:input|textarea|select)[^>]* id="([^"]+)"', text)
+    assert len(fields) == len(set(fields))
+    assert {"id_name", "ask_name", "no_name"} <= set(fields)

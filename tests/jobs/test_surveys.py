@@ -116,7 +116,12 @@ def test_what_changes_the_plan_comes_before_what_is_always_asked(survey):
     groups = list(survey.items.values_list("group", flat=True))
 
     assert groups == sorted(groups, key=list(dict.fromkeys(groups)).index)
-    assert list(dict.fromkeys(groups)) == ["What the plan rests on", "Always missed", "Photos"]
+    assert list(dict.fromkeys(groups)) == [
+        "What the plan rests on",
+        "What the checks wait for",
+        "Always missed",
+        "Photos",
+    ]
 
 
 def test_what_is_worth_most_is_asked_first(survey):

@@ -64,6 +64,9 @@ class DeclineForm(DeskForm):
         widget=forms.Textarea({"rows": "3", "maxlength": "1000"}),
     )
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, auto_id="no_%s", **kwargs)
+
 
 class QuestionForm(DeskForm):
     """A question about the quote; `once` makes a second press the same message."""
@@ -81,6 +84,10 @@ class QuestionForm(DeskForm):
         error_messages={"required": "Write what you would like to know."},
     )
     once = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        # Three forms of the page ask for a name: each label must find its own field.
+        super().__init__(*args, auto_id="ask_%s", **kwargs)
 
 
 class ReplyForm(DeskForm):

@@ -47,7 +47,10 @@ def asked_of(*, boat: Boat, run: PlanRun | None, option: int = 1) -> Asked:
     if not boat.customer.approvers.exists():
         found.desk.append({"what": "Who may approve money is not on record.", "todo": "Ask."})
     found.points += always_points(aboard, plan) + photo_points(aboard)
-    found.points = list({point.key: point for point in reversed(found.points)}.values())[::-1]
+    first: dict[str, Point] = {}
+    for point in found.points:
+        first.setdefault(point.key, point)
+    found.points = list(first.values())
     return found
 
 
