@@ -51,6 +51,7 @@ def test_a_question_stands_on_both_pages_and_so_does_its_answer(client, client_f
     asked = {"name": "Odile", "text": "Is the lift <included>?", "once": uuid4()}
     page = client.post(reverse("jobs:customer_ask", args=[sent.token]), asked, follow=True)
     assert "Is the lift &lt;included&gt;?" in page.content.decode()
+    assert "Your question is sent." in page.content.decode()
 
     desk = client_for(writer)
     sheet = desk.get(reverse("jobs:quote", args=[sent.pk])).content.decode()

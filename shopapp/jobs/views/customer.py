@@ -178,15 +178,16 @@ def _refused(request: HttpRequest, token: str, error: MoveRefused) -> HttpRespon
 def customer_ask(request: HttpRequest, quote: Quote) -> HttpResponse:
     """Ask the shop something; the answer stands on this page."""
     form = QuestionForm(request.POST)
-    page = _answered if quote.state in ANSWERED else _offer
+    show = _answered if quote.state in ANSWERED else _offer
     if not form.is_valid():
-        return page(request, quote, 422, question_form=form)
+        return show(request, quote, 422, question_form=form)
     try:
         ask_question(quote=quote, **form.cleaned_data)
     except (FactRefused, MoveRefused) as error:
         form.add_error(None, f"{error.message} {error.todo}".strip())
-        return page(request, quote, error.status, question_form=form)
-    return redirect(f"{reverse('jobs:customer_quote', args=[quote.token])}#talk")
+        return show(request, quote, error.status, question_form=form)
+    page = reverse("jobs:customer_quote", args=[quote.token])
+    return redirect(f"{page}?asked=yes#talk")
 
 
 @behind_token
