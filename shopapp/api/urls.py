@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shopapp.api import sums, verdicts, views
+from shopapp.api import faults, sums, verdicts, views
 
 app_name = "api"
 urlpatterns = [
@@ -11,6 +11,7 @@ urlpatterns = [
     path("jobs/<int:pk>/", views.JobView.as_view(), name="job"),
     path("documents/<int:pk>/", views.DocumentView.as_view(), name="document"),
     path("verdict/", verdicts.VerdictView.as_view(), name="verdict"),
+    path("jobs/<int:pk>/faults/", faults.JobFaultsView.as_view(), name="job_faults"),
     path("sums/", sums.SumsView.as_view(), name="sums"),
     path("sums/<slug:name>/", sums.SumView.as_view(), name="sum"),
 ]

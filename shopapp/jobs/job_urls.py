@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shopapp.jobs.views import changes, checks, customer_change, jobs, problems, work
+from shopapp.jobs.views import changes, checks, customer_change, faults, jobs, problems, work
 
 AT_THE_BOAT = "jobs/<int:pk>/work"
 
@@ -35,6 +35,7 @@ urlpatterns = [
     path(f"{AT_THE_BOAT}/start/", work.work_start, name="work_start"),
     path(f"{AT_THE_BOAT}/steps/<int:step>/", work.work_step, name="work_step"),
     path(f"{AT_THE_BOAT}/steps/<int:step>/back/", work.work_step_back, name="work_step_back"),
+    path(f"{AT_THE_BOAT}/faults/", faults.fault_finder, name="fault_finder"),
     path(f"{AT_THE_BOAT}/hold/", work.work_hold, name="work_hold"),
     path(f"{AT_THE_BOAT}/checks/", checks.job_checks_again, name="job_checks_again"),
     path(f"{AT_THE_BOAT}/close/", work.work_close, name="work_close"),

@@ -9,6 +9,7 @@ from planner.engine.finding.network import Line, Network
 WEIGHTS = {
     "cable": 6.0,
     "off": 5.0,
+    "weak": 3.0,
     "power": 5.0,
     "adapter": 4.0,
     "refused": 4.0,
@@ -74,6 +75,7 @@ def _of_units(network: Network) -> Iterator[Cause]:
     full = bool(limits) and len(displays) >= min(limits)
     for key in cabled:
         yield _cause("power", (key,), key)
+        yield _cause("weak", (key,), key)
         if network.units[key].kind == "switch":
             continue
         yield _cause("off", (key,), key)

@@ -25,12 +25,30 @@ class EthernetModel:
         for cause in causes:
             by_kind.setdefault(cause.kind, set()).add(cause.place)
         state = _State(self.network, by_kind)
-        shown: Shown = {"slow": "yes" if state.loops else "no"}
+        shown: Shown = {"slow": "yes" if state.loops else "no"} if self.cabled else {}
         for key in self.cabled:
             self._show_unit(key, state, shown)
         for cable in self.network.cables.values():
             self._show_cable(cable, state, shown)
+        for (key,) in by_kind.get("weak", ()):
+            self._show_weak(key, state, shown)
         return shown
+
+    def _show_weak(self, key: str, state: "_State", shown: Shown) -> None:
+        """A unit short of volts may run, restart or stay dark, and what hangs on it with it."""
+        if key not in state.dark:
+            shown[f"volts:{key}"] = "low"
+        unit = self.network.units[key]
+        hanging = self.cabled if unit.bridges or key == self.network.view else [key]
+        unsure = [
+            f"lit:{key}",
+            *(f"{kind}:{each}" for each in hanging for kind in ("seen", "smooth")),
+        ]
+        for cable in self.network.cables.values():
+            if key in {end.unit for end in cable.ends}:
+                unsure += [f"light:{end.unit}:{end.port}" for end in cable.ends]
+                unsure.append(f"speed:{cable.key}")
+        shown.update({look: None for look in unsure if look in shown})
 
     def _show_unit(self, key: str, state: "_State", shown: Shown) -> None:
         unit = self.network.units[key]

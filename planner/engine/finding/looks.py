@@ -46,7 +46,11 @@ KINDS: dict[str, _Kind] = {
         {"accepted": "It suits", "refused": "It does not"},
         3,
     ),
-    "volts": _Kind("Volts at the plug of {0}", {"ok": "As they should be", "none": "None"}, 4),
+    "volts": _Kind(
+        "Volts at the plug of {0}, all on",
+        {"ok": "As they should be", "low": "Too low", "none": "None"},
+        4,
+    ),
     "extra": _Kind(
         "Cables on {0} that the drawing does not show",
         {"0": "None", "1": "One", "2": "Two"},
@@ -154,4 +158,5 @@ def _class_of(kind: str, value: float) -> str:
         return next((name for bound, name in bounds if value < bound), "open")
     if value < 1:
         return "none"
-    return "low" if value < 9 and kind != "volts" else "ok"
+    # IEC 60945: a 12 V supply may fall to 10.8 V (from memory); a node of a backbone to 9 V.
+    return "low" if value < (10.8 if kind == "volts" else 9) else "ok"

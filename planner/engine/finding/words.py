@@ -17,6 +17,7 @@ _WORDS = {
     "port": "Port {1} of {0} is dead",
     "adapter": "Adapter lead at {0} port {1}: wrong, bent or wet",
     "power": "{0} has no power: fuse, lead, polarity, cut-off",
+    "weak": "{0} is short of volts: thin wire, bad joint, low battery",
     "off": "{0} is off, or not started",
     "refused": "{0} is refused: its generation or release does not suit",
     "too_many": "Too many displays: {0} is left off",
