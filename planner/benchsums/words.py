@@ -159,6 +159,7 @@ INPUTS = {
 }
 OF_SUM = {
     ("bus_drop", "metres"): Label("To the furthest device, m"),
+    ("feeds", "volts"): Label("Volts there"),
     ("separation", "metres"): Label("Between them, m"),
     ("update_volts", "one_way_ft"): Label("Wire from bank to plug, ft", "One way."),
     ("fuse_colour", "amps"): Label("Rating, A", "As printed on the fuse."),

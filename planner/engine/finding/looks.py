@@ -31,9 +31,9 @@ _UPDOWN = {"up": "Lit as usual", "slow": "Lit in the colour of a slow link", "da
 KINDS: dict[str, _Kind] = {
     "lit": _Kind("Is {0} on (screen, lamp)?", {"on": "On", "dark": "Dark"}, 1, True),
     "light": _Kind("Light of {0} port {1}", _UPDOWN, 1, True),
-    "seen": _Kind("Does the display list {0}?", {"yes": "Yes", "no": "No"}, 1, True),
+    "seen": _Kind("Does {view} list {0}?", {"yes": "Yes", "no": "No"}, 1, True),
     "smooth": _Kind(
-        "Do pictures from {0} run smoothly on the display?",
+        "Do pictures from {0} run smoothly on {view}?",
         {"yes": "Yes", "no": "They stutter"},
         2,
         True,
@@ -126,7 +126,8 @@ def look_of(key: str, network: Network) -> Look:
     names = [network.units[part].name if part in network.units else part for part in place]
     names += [""] * (3 - len(names))
     answers = {value: words.format(*names) for value, words in what.answers.items()}
-    question = what.question.format(*names)
+    view = network.units[network.view].name if network.view else "the display"
+    question = what.question.format(*names, view=view)
     return Look(key, kind, question, answers, what.minutes, what.asked_at_first)
 
 

@@ -98,7 +98,8 @@ def words(seen, given=None):
 
 
 def test_a_dark_port_with_the_unit_on_is_cable_adapter_or_port_in_that_order():
-    assert words({"light:sw:2": "dark", "lit:d2": "on", "lit:sw": "on"}) == [
+    lit = {"light:sw:2": "dark", "lit:d2": "on", "lit:sw": "on"}
+    assert words(lit | {"volts:d2": 12.6, "volts:sw": 12.6}) == [
         "Cable N2 is broken, or a plug of it",
         "Adapter lead at Bow display port 1: wrong, bent or wet",
         "A dead port: Bridge switch port 2 or Bow display port 1",
@@ -112,8 +113,11 @@ def test_the_first_look_at_a_dark_port_is_whether_the_unit_is_on():
 
 
 def test_all_dark_is_the_switchs_feed():
-    found = words({"lit:sw": "dark"})
-    assert found == ["Bridge switch has no power: fuse, lead, polarity, cut-off"]
+    assert words({"lit:sw": "dark"}) == [
+        "Bridge switch has no power: fuse, lead, polarity, cut-off",
+        "Bridge switch is short of volts: thin wire, bad joint, low battery",
+    ]
+    assert words({"lit:sw": "dark", "volts:sw": 10.1})[0].startswith("Bridge switch is short")
 
 
 def test_link_up_but_not_seen_is_release_or_too_many():
