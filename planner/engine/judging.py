@@ -132,7 +132,7 @@ class _Bench:
         alike: dict[str, list[str]] = {}
         for release, finding in worst.items():
             alike.setdefault(_said(finding), []).append(release)
-        said = [f"at {listed(releases)} {words}" for words, releases in alike.items()]
+        said = [f"at {listed(releases)}: {words}" for words, releases in alike.items()]
         return {
             "need": "know",
             "unit": unit["id"],

@@ -21,7 +21,7 @@ from planner.engine.pools import Single
 from planner.engine.problem import Problem
 from planner.engine.reading import read_case
 from planner.engine.search import search
-from planner.engine.turning import Priced, RouteTurn, Turn, price_turns, rate_turn
+from planner.engine.turning import Priced, PriceTurn, RouteTurn, Turn, price_turns, rate_turn
 
 JsonDict = dict[str, Any]
 Stop = Callable[[], bool] | None
@@ -75,14 +75,20 @@ class _Sounding:
         self.kinds = [kind_of_plan(self.problem, plan) for plan in answer["options"]]
 
     def fill(self, told: JsonDict) -> None:
-        """Work out every row."""
+        """Work out every row; what the option pays for first, in case time runs out."""
         rate = self._row(rate_turn(self.case), "")
         told["labour_cents_per_minute"] = rate
-        for name, turn in price_turns(self.case):
-            told["prices"].append({"part": name} | self._row(turn, "_cents"))
+        turns = price_turns(self.case)
+        self._fill_prices(told, [turn for turn in turns if turn[0] in self.chosen["parts"]])
         for number, (a, b, _) in enumerate(self.case.routes):
             row = self._row(RouteTurn(self.case, number), "_ft")
             told["routes"].append({"between": [a, b]} | row)
+        self._fill_prices(told, [turn for turn in turns if turn[0] not in self.chosen["parts"]])
+
+    def _fill_prices(self, told: JsonDict, turns: list[tuple[str, PriceTurn]]) -> None:
+        for name, turn in turns:
+            told["prices"].append({"part": name} | self._row(turn, "_cents"))
+            told["prices"].sort(key=lambda row: str(row["part"]))
 
     def _row(self, turn: Turn, unit: str) -> JsonDict:
         below, above = self._edge(turn, -1), self._edge(turn, 1)

@@ -17,7 +17,7 @@ from tests.engine.test_schema import CHECK, places
 from tests.engine.worlds import random_case
 
 CALM = settings(
-    max_examples=150, deadline=None, derandomize=True,
+    max_examples=100, deadline=None, derandomize=True,
     suppress_health_check=[HealthCheck.too_slow],
 )  # fmt: skip
 TEXT = json.dumps(

@@ -65,6 +65,9 @@ def test_a_release_that_is_not_known_and_matters_is_not_known():
         "1.4": "works",
         "2.0": "works",
     }
+    assert told["needs"][0]["text"] == (
+        "Read the release of the plain: at 1.0: does not work; at 1.4 and 2.0: works."
+    )
 
 
 def test_a_release_that_is_not_known_and_does_not_matter_is_no_doubt():

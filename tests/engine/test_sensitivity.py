@@ -7,6 +7,7 @@ import pytest
 from planner.engine import CaseFault, answer_case, measure_first, sensitivity
 from tests.engine.small import device, small_case
 from tests.engine.test_cases import kind_of, load
+from tests.engine.test_stopping import After
 from tests.engine.worlds import random_case
 
 SEEDS = range(24)
@@ -99,6 +100,26 @@ def test_time_that_runs_out_leaves_the_rows_unproven():
     told = sensitivity(case, answer_case(case), should_stop=lambda: True)
 
     assert told["proven"] is False
+
+
+def test_what_the_option_pays_for_is_worked_out_first_and_told_by_name():
+    case, _ = load("medium-002")
+    answer = answer_case(case)
+    bought = set(answer["options"][0]["parts"])
+    whole = sensitivity(case, answer)
+    never = After(10**9)
+    sensitivity(case, answer, should_stop=never)
+    seen = []
+
+    for count in range(1, never.asked, never.asked // 9):
+        told = sensitivity(case, answer, should_stop=After(count))
+        names = [row["part"] for row in told["prices"]]
+        seen.append(len(names))
+        assert names == sorted(names)
+        assert bought.issuperset(names) or bought.issubset(names)
+        assert all(row in whole["prices"] for row in told["prices"])
+
+    assert any(0 < n < len(whole["prices"]) for n in seen)
 
 
 def test_what_to_measure_first_is_what_would_be_dearest_to_be_wrong_about():
