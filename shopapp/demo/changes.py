@@ -24,7 +24,8 @@ def make_changes(cast: Cast) -> None:
     closed = rows.filter(state="closed", comeback_of=None).order_by("-closed_at").first()
     if closed is not None:
         open_comeback(job=closed, cause="unknown", words=REPORTED, by=cast.people["wren"])
-    packs = Job.objects.of(cast.shop).filter(state__in=["handed_over", "billed"])
+    packs = Job.objects.of(cast.shop).filter(state="closed", quote__isnull=False)
+    packs = packs.exclude(documents__kind="handover")
     if packs.exists():
         request_batch(shop=cast.shop, kind="handover", jobs=packs, by=cast.people["marta"])
     for number, job in enumerate(rows.filter(state="scheduled")):
