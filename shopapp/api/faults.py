@@ -10,8 +10,8 @@ from rest_framework.views import APIView
 from planner.finding.answers import ask_finder, table_of
 from shopapp.accounts.access import get_for
 from shopapp.errors import FactRefused
+from shopapp.jobs.faults import network_of_job
 from shopapp.jobs.models import Job
-from shopapp.jobs.views.faults import network_of_job
 
 
 class JobFaultsView(APIView):

@@ -8,8 +8,8 @@ from django.utils import timezone
 
 from planner.finding.answers import look_of_reading, table_of
 from planner.finding.boat import network_of_boat, network_of_plan
+from shopapp.jobs.faults import network_of_job
 from shopapp.jobs.models import Job, WorkStep
-from shopapp.jobs.views.faults import network_of_job
 from tests.factories.boats import (
     BackboneFactory,
     BoatFactory,

@@ -7,9 +7,9 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from planner.finding.answers import ask_finder, look_of_reading
-from planner.finding.boat import network_of_boat, network_of_plan
 from shopapp.accounts.access import get_for
 from shopapp.errors import FactRefused
+from shopapp.jobs.faults import network_of_job
 from shopapp.jobs.models import Job, WorkStep
 from shopapp.jobs.work_page import jobs_for_work
 from shopapp.roles import needs
@@ -17,13 +17,6 @@ from shopapp.roles import needs
 JsonDict = dict[str, Any]
 BETWEEN = "~"
 MOST_SEEN = 300
-
-
-def network_of_job(job: Job) -> JsonDict:
-    """The network as the job plans it; a job without a plan goes by the boat's record."""
-    if not job.ports:
-        return network_of_boat(job.boat)
-    return network_of_plan(shop=job.shop_id, boat=job.boat, plan=job.plan, ports=job.ports)
 
 
 @needs("jobs.see")
