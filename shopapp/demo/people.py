@@ -3,6 +3,7 @@
 from datetime import date
 from decimal import Decimal
 
+from planner.models import SumRules
 from shopapp.accounts.models import Shop, TaxRate, User
 from shopapp.roles import Role
 
@@ -29,8 +30,8 @@ NOT_INCLUDED = (
 
 
 def make_shop() -> Shop:
-    """The invented shop with its money rules."""
-    return Shop.objects.create(
+    """The invented shop with its money rules, and one rule of its own for the sums."""
+    shop = Shop.objects.create(
         name=SHOP_NAME,
         address="4 Halyard Lane\nGannet Point",
         phone="555-0142",
@@ -40,6 +41,10 @@ def make_shop() -> Shop:
         quote_terms=TERMS,
         not_included=NOT_INCLUDED,
     )
+    SumRules.objects.create(
+        shop=shop, compass_m=Decimal("1.000"), said_by="House rule, since a compass was swung twice"
+    )
+    return shop
 
 
 def make_taxes(shop: Shop, today: date) -> None:

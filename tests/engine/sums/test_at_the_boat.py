@@ -7,7 +7,7 @@ practice of the trade, no source.
 import pytest
 
 from planner.engine.sums import SumFault, run_sum
-from tests.engine.sums.tables import field_refused, value
+from tests.engine.sums.tables import field_refused, rows_of, value
 
 BLOCK = {"loads_amps": [3, 5, 7.5], "block_amps": 100, "circuit_amps": 30}
 
@@ -167,6 +167,19 @@ def test_antennas_stand_apart(one, other, metres, stacked, verdict):
 )
 def test_the_code_suits_the_place_or_not(place, ip, verdict):
     assert value("splash", "verdict", place=place, ip=ip) == verdict
+
+
+@pytest.mark.parametrize(
+    "row", [row for row in rows_of("ip_code_digits") if row["digit_position"] == "second"],
+    ids=lambda row: row["digit"],
+)  # fmt: skip
+def test_every_water_figure_of_iec_60529_is_read_by_its_meaning(row):
+    # Jets (5, 6) and immersion (7, 8) go beyond splashing (4); only immersion is standing water.
+    splash = value("splash", "verdict", place="splash", ip=f"IPX{row['digit']}")
+    wet = value("splash", "verdict", place="wet", ip=f"IPX{row['digit']}")
+    means = row["meaning"]
+    assert (splash == "good") is any(word in means for word in ("splashing", "jets", "immersion"))
+    assert (wet == "good") is ("immersion" in means)
 
 
 def test_heat_is_held_against_what_the_unit_takes_and_half_known_is_not_known():
