@@ -1,5 +1,6 @@
 """One small form a sum, made from the engine's register."""
 
+import math
 from typing import Any
 
 from django import forms
@@ -14,6 +15,22 @@ BOTH_WAYS = "Counted there and back: "
 LONGEST_TEXT = 1000
 LONGEST_LIST = 400
 NOT_A_NUMBER = "Write a number, for example 12.5."
+SOUND = {"number": 1, "whole": 2, "text": "unknown", "numbers": [10]}
+"""Stands in for a refused input while the others are looked at, so that all errors show at once."""
+
+
+class WholeOrFloat(forms.FloatField):
+    """A number as it was typed: 10000 stays 10000, not 10000.0."""
+
+    def to_python(self, value: Any) -> float | int | None:
+        """A whole number as one."""
+        return plain_number(super().to_python(value))
+
+
+def plain_number(number: float | None) -> float | int | None:
+    """A whole number without its idle zero."""
+    whole = number is not None and math.isfinite(number) and number == int(number)
+    return int(number) if whole else number
 
 
 class NumbersField(forms.CharField):
@@ -31,7 +48,7 @@ class NumbersField(forms.CharField):
 
     def _number(self, word: str) -> float:
         try:
-            return float(word)
+            return plain_number(float(word))
         except ValueError as error:
             raise forms.ValidationError(f"{word[:40]} is not a number.") from error
 
@@ -59,6 +76,25 @@ class SumForm(DeskForm):
             name, words = ONE_WAY[name], f"{BOTH_WAYS}{words}"
         place = _place_words(fault.field)
         self.add_error(name if name in self.fields else None, f"{place}{words}")
+
+
+def all_faults(each: Sum, given: dict[str, Any]) -> list[SumFault]:
+    """Every input that the engine refuses, one after the other."""
+    kinds = {quantity.name: quantity.kind for quantity in each.inputs}
+    faults: list[SumFault] = []
+    tried = dict(given)
+    for _input in each.inputs:
+        try:
+            each.run(tried)
+        except SumFault as fault:
+            faults.append(fault)
+            name = fault.field.split("[")[0].split(".")[0]
+            if kinds.get(name) not in SOUND or any(known.field == name for known in faults[:-1]):
+                break
+            tried[name] = SOUND[kinds[name]]
+        else:
+            break
+    return faults
 
 
 def _place_words(field: str) -> str:
@@ -96,7 +132,7 @@ def _field(name: str, quantity: Quantity) -> forms.Field:
 
 
 def _number(_quantity: Quantity, facts: dict[str, Any]) -> forms.Field:
-    return forms.FloatField(error_messages={"invalid": NOT_A_NUMBER}, **facts)
+    return WholeOrFloat(error_messages={"invalid": NOT_A_NUMBER}, **facts)
 
 
 def _whole(_quantity: Quantity, facts: dict[str, Any]) -> forms.Field:

@@ -8,7 +8,7 @@ from django import forms
 from django.forms import BaseFormSet, formset_factory
 from django.http import HttpRequest, QueryDict
 
-from planner.benchsums.forms import NOT_A_NUMBER, label_of
+from planner.benchsums.forms import NOT_A_NUMBER, WholeOrFloat, label_of
 from planner.benchsums.words import CHOICES
 from planner.engine.sums import SumFault
 from planner.engine.sums.bus import CABLE_OHM_PER_M
@@ -61,7 +61,7 @@ class BackboneForm(DeskForm):
     cable = forms.ChoiceField(
         choices=[(kind, CHOICES[kind]) for kind in CABLE_OHM_PER_M], initial="light"
     )
-    own_ohm_per_m = forms.FloatField(required=False, error_messages={"invalid": NOT_A_NUMBER})
+    own_ohm_per_m = WholeOrFloat(required=False, error_messages={"invalid": NOT_A_NUMBER})
     ends = forms.CharField(required=False, max_length=400)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -228,7 +228,7 @@ class _Name(forms.CharField):
 
 
 def _number() -> forms.Field:
-    return forms.FloatField(error_messages={"invalid": NOT_A_NUMBER})
+    return WholeOrFloat(error_messages={"invalid": NOT_A_NUMBER})
 
 
 def _whole() -> forms.Field:

@@ -67,7 +67,7 @@ def rules_in_force(row: SumRules | None) -> list[dict[str, Any]]:
         own = getattr(row, name) if row else None
         told.append(
             {
-                "label": limit.label,
+                "label": f"{limit.label}, {limit.unit}",
                 "value": f"{float(limit.value if own is None else own):g} {limit.unit}",
                 "built_in": f"{limit.value:g} {limit.unit}",
                 "own": own is not None,

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
 from planner.benchsums.answers import all_groups, answer_sum
-from planner.benchsums.forms import SumForm, form_of
+from planner.benchsums.forms import SumForm, all_faults, form_of
 from planner.benchsums.from_boat import backbone_address, backbones_of, cables_address
 from planner.benchsums.rows import KINDS, RowSheet
 from planner.benchsums.rules import rules_of
@@ -67,7 +67,9 @@ def _answer(name: str, form: SumForm | RowSheet, rules: LocalRules) -> object | 
     try:
         return answer_sum(name=name, given=form.given(), rules=rules)
     except SumFault as fault:
-        form.put_fault(fault)
+        faults = all_faults(form.sum, form.given()) if isinstance(form, SumForm) else [fault]
+        for each in faults:
+            form.put_fault(each)
         return None
 
 
