@@ -133,7 +133,7 @@ def judge_job(*, job: Job) -> None:
     (job.checks,) = check_plans(
         boat=job.boat, case=job.case, plans=[job.plan], taken=[_renamed(job, lines)]
     )
-    job.save(update_fields=["checks"])
+    Job.objects.filter(pk=job.pk).update(checks=job.checks)
 
 
 def _renamed(job: Job, lines: list[QuoteLine]) -> list[str]:

@@ -13,6 +13,7 @@ from shopapp.boats.services.evidence import lock_boat
 from shopapp.catalog.models import Part
 from shopapp.jobs.models import ChangeOrder, Document, Job, PickLine, PickList, WorkStep
 from shopapp.jobs.services.as_built import AsBuilt
+from shopapp.jobs.services.checks import judge_job
 from shopapp.jobs.services.differences import used_parts
 from shopapp.jobs.services.lines import shelf_of
 from shopapp.jobs.services.opening import pick_lines, short_key, work_steps
@@ -62,6 +63,7 @@ def _take_plan(job: Job, change: ChangeOrder) -> None:
     job.revision += 1
     facts = {name: getattr(job, name) for name in ("case", "plan", "ports", "revision")}
     Job.objects.filter(pk=job.pk).update(**facts)
+    judge_job(job=job)
 
 
 def _merge_steps(job: Job, old: list[WorkStep], change: ChangeOrder) -> None:
