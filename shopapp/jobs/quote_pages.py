@@ -118,10 +118,35 @@ def sheet_of(quote: Quote, options: list[QuoteOption], assumptions: list[Assumpt
     sheet = options_sheet(case=quote.run.case, columns=shown, money=money_rows(options))
     minutes = [option.minutes for option in options]
     rows = [replace(row, cells=minutes) if row.key == "hours" else row for row in sheet.rows]
+    return replace(sheet, rows=[*rows, *_check_rows(options)])
+
+
+def _check_rows(options: list[QuoteOption]) -> list[SheetRow]:
+    """What the checks found, and what their remedies would add; nothing where none were kept."""
     found = [count_words(option.checks) if option.checks else [] for option in options]
-    if any(found):
-        rows.append(SheetRow("Checks", "list", found, key="checks"))
-    return replace(sheet, rows=rows)
+    rows = [SheetRow("Checks", "list", found, key="checks")] if any(found) else []
+    cents = [_remedy_cents(option) for option in options]
+    if any(cents):
+        rows.append(SheetRow("Remedies proposed, not on it yet", "money", cents))
+    return rows
+
+
+def _remedy_cents(option: QuoteOption) -> int:
+    return option.checks["remedy_cents"] if option.checks else 0
+
+
+def remedies_turn(options: list[QuoteOption]) -> str:
+    """Which option the proposed remedies make the cheapest, in words; "" where they do not."""
+    before = min(options, key=lambda option: (option.total_cents, option.position))
+    after = min(
+        options, key=lambda option: (option.total_cents + _remedy_cents(option), option.position)
+    )
+    if before.pk == after.pk:
+        return ""
+    return (
+        f"With the remedies that the checks propose, option {after.position} is the cheapest; "
+        f"without them it is option {before.position}."
+    )
 
 
 def money_rows(options: list[QuoteOption]) -> list[MoneyRow]:

@@ -6,9 +6,11 @@ from planner.services import start_plan
 from shopapp.boats.models import Bank
 from shopapp.errors import FactRefused, MoveRefused, StaleRecord
 from shopapp.jobs.models import Quote
+from shopapp.jobs.quote_pages import remedies_turn
 from shopapp.jobs.services import checks, lines
 from shopapp.jobs.services.opening import open_job
 from shopapp.jobs.services.quotes import create_quote, revise_quote
+from shopapp.jobs.services.surveys import answer_item, make_survey
 from tests.factories.catalog import PartFactory
 from tests.planner.worlds import add, two_displays
 
@@ -168,6 +170,41 @@ def test_adding_a_line_of_ones_own_leaves_remedies_alone(quote):
     option = first(quote)
     lines.add_line(option=option, facts={"kind": "outside", "description": "Lift", "quantity": 1})
     assert checks.remedies_taken(option.lines.all()) == []
+
+
+def test_remedies_that_make_another_option_cheapest_are_said(quote):
+    options = list(quote.options.all())
+    assert remedies_turn(options[:1]) == ""
+    one, other = sorted(options[:2], key=lambda option: option.total_cents)
+    one.checks = {"remedy_cents": other.total_cents - one.total_cents + 1}
+    other.checks = None
+    words = remedies_turn([one, other])
+    assert f"option {other.position} is the cheapest" in words
+
+
+def test_what_a_check_waits_for_is_asked_on_the_survey_sheet_and_its_answer_settles_it(
+    quote, world, writer
+):
+    survey = make_survey(boat=quote.boat, by=writer, quote=quote)
+    unit, place = world.units["d2"], world.places["console"]
+    asked = {(item.slot, item.subject, item.fact): item for item in survey.items.all()}
+    for key, value in (
+        (("unit", unit.pk, "wire_awg"), "10"),
+        (("unit", unit.pk, "wire_run_ft"), "6"),
+        (("unit", unit.pk, "bank"), "House"),
+        (("location", place.pk, "exposure"), "dry"),
+    ):
+        answer_item(item=asked[key], value=value, how="seen", by=writer)
+    unit.refresh_from_db()
+    place.refresh_from_db()
+    assert (unit.wire_awg, unit.wire_run_ft, unit.bank.name) == ("10", 6, "House")
+    assert place.exposure == "dry"
+    quote.refresh_from_db()
+    checks.look_again(quote=quote, seen=quote.version)
+    drop = next(
+        f for f in first(quote).checks["findings"] if f["kind"] == "drop" and f["about"] == "d2"
+    )
+    assert drop["state"] == "good"
 
 
 class TestPages:

@@ -74,6 +74,7 @@ def _quote_facts(request: HttpRequest, row: Quote) -> dict[str, object]:
         "options": options,
         "heads": list(zip(options, sheet.columns, strict=True)),
         "sheet": sheet,
+        "turned": quote_pages.remedies_turn(options),
         "shown": quote_pages.option_page(
             quote=row, option=chosen, column=column, assumptions=assumptions
         ),
