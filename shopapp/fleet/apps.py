@@ -11,6 +11,7 @@ class FleetConfig(AppConfig):
     name = "shopapp.fleet"
 
     def ready(self) -> None:
-        """Make known problems pickable, and counts known to the workers."""
+        """Make known problems pickable, counts known to the workers, and listen for changes."""
         import_module("shopapp.fleet.picks")
         import_module("shopapp.fleet.work")
+        import_module("shopapp.fleet.listening").listen()

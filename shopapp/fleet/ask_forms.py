@@ -8,6 +8,7 @@ from django.http import HttpRequest
 from shopapp.boats.models import Boat
 from shopapp.catalog.models import Release
 from shopapp.fleet.asking import COLUMNS, FIRST_SHOWN
+from shopapp.fleet.models import BoatStanding
 from shopapp.jobs.models import Problem
 from shopapp.ui.forms import DeskForm, PickField
 
@@ -23,6 +24,9 @@ class AskForm(DeskForm):
         label="Kind of boat", choices=[("", "Any"), *Boat.BoatKind.choices], required=False
     )
     marina = forms.CharField(label="Marina", required=False, max_length=80)
+    standing = forms.ChoiceField(
+        label="Right today", choices=[("", "Any"), *BoatStanding.State.choices], required=False
+    )
     a_model = PickField("models", label="Carries", required=False)
     a_from = forms.CharField(label="from release", required=False, max_length=40)
     a_to = forms.CharField(label="up to release", required=False, max_length=40)

@@ -61,6 +61,8 @@ def boats_asked(shop: Shop, asked: dict[str, Any]) -> QuerySet[Boat]:
     rows = Boat.objects.of(shop).current().matching(asked.get("q") or "")
     for part in (_carried(asked, "a"), _carried(asked, "b")):
         rows = rows.filter(part) if part is not None else rows
+    if asked.get("standing"):
+        rows = rows.filter(standing__state=asked["standing"])
     for field in ("kind", "marina"):
         if asked.get(field):
             rows = rows.filter(**{field: asked[field]})

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shopapp.fleet.views import asking, known, lessons
+from shopapp.fleet.views import asking, known, lessons, standings
 
 app_name = "fleet"
 urlpatterns = [
@@ -22,6 +22,9 @@ urlpatterns = [
     path("ask/spreadsheet/", asking.as_spreadsheet, name="ask_spreadsheet"),
     path("ask/keep/", asking.keep, name="ask_keep"),
     path("ask/<int:pk>/drop/", asking.drop, name="ask_drop"),
+    path("not-right/", standings.not_right, name="not_right"),
+    path("not-right/check/", standings.check, name="recheck"),
+    path("not-right/checks/", standings.checks, name="checks"),
     path("loose/", known.loose_notes, name="loose"),
     path("likeness/<int:pk>/", known.likeness, name="likeness"),
     path("likeness/<int:pk>/answer/", known.answer, name="answer"),

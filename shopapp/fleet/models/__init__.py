@@ -3,9 +3,11 @@
 from shopapp.fleet.models.known import Gathered, KnownMove, KnownProblem, NotAlike
 from shopapp.fleet.models.lesson import Lesson
 from shopapp.fleet.models.question import Question
+from shopapp.fleet.models.standing import BoatStanding, Recheck, RecheckPart
 from shopapp.fleet.models.tally import Combination, Tally
 
 __all__ = [
+    "BoatStanding",
     "Combination",
     "Gathered",
     "KnownMove",
@@ -13,5 +15,7 @@ __all__ = [
     "Lesson",
     "NotAlike",
     "Question",
+    "Recheck",
+    "RecheckPart",
     "Tally",
 ]
