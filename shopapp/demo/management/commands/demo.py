@@ -14,6 +14,7 @@ from shopapp.accounts.models import Shop, User
 from shopapp.demo.catalogue import make_catalogue
 from shopapp.demo.fleet import make_fleet
 from shopapp.demo.history import make_history
+from shopapp.demo.learnt import make_learnt
 from shopapp.demo.people import (
     PASSWORD,
     PEOPLE,
@@ -68,6 +69,7 @@ class Command(BaseCommand):
             make_fleet(shop=shop, catalogue=catalogue, boats=options["boats"], random=random)
         make_history(shop=shop, people=people, today=today, random=random)
         make_store(shop=shop, people=people, today=today, random=random)
+        make_learnt(shop=shop, people=people)
         self.tidy()
         self.stdout.write(f"{SHOP_NAME}: {options['boats']} boats made.")
 
