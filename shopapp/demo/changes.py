@@ -10,8 +10,8 @@ from shopapp.jobs.services.batches import request_batch
 from shopapp.jobs.services.comebacks import open_comeback
 
 FOUND = (
-    "The panel behind the bow display is soft; a backing plate is needed.",
-    "The tube is full: the cable goes along the gunwale, with clips.",
+    ("The panel behind the bow display is soft; a backing plate is needed.", "Backing plate"),
+    ("The tube is full: the cable goes along the gunwale, with clips.", "Cable along the gunwale"),
 )
 REPORTED = "The new display restarts when the engine is cranked."
 
@@ -19,8 +19,8 @@ REPORTED = "The new display restarts when the engine is cranked."
 def make_changes(cast: Cast) -> None:
     """One change agreed on a job in work, one that waits for the customer, one comeback."""
     rows = Job.objects.of(cast.shop).select_related("technician", "boat")
-    for job, found, yes in zip(rows.filter(state="on_job"), FOUND, (True, False), strict=False):
-        _change(job, found, yes=yes)
+    for job, what, yes in zip(rows.filter(state="on_job"), FOUND, (True, False), strict=False):
+        _change(job, *what, yes=yes)
     closed = rows.filter(state="closed", comeback_of=None).order_by("-closed_at").first()
     if closed is not None:
         open_comeback(job=closed, cause="unknown", words=REPORTED, by=cast.people["wren"])
@@ -32,16 +32,14 @@ def make_changes(cast: Cast) -> None:
         Job.objects.filter(pk=job.pk).update(planned_from=time(8 + 2 * (number % 3), 30))
 
 
-def _change(job: Job, found: str, *, yes: bool) -> None:
+def _change(job: Job, found: str, work: str, *, yes: bool) -> None:
     by = job.technician
     change = changing.begin_change(job=job, ground="found", found=found, wishes=[], by=by)
     try:
         change = changing.choose_plan(change=change, option=1, by=by)
     except ShopError:
         change = ChangeOrder.objects.get(pk=change.pk)  # no plan in the time of a page: lines alone
-    change = changing.add_by_hand(
-        change=change, words="Backing plate, cut and bedded", minutes=45, cents=0, by=by
-    )
+    change = changing.add_by_hand(change=change, words=work, minutes=45, cents=0, by=by)
     change = changing.offer_change(change=change, by=by)
     if yes:
         change_answers.agree_change(

@@ -65,6 +65,11 @@ def kinds_of(shop: Shop) -> list[tuple[Kind, LeasedQuerySet]]:
     ]
 
 
+def label_of(kind: Kind) -> str:
+    """What many rows of a kind are called: its label, else its name in words."""
+    return kind.label or kind.name.replace("_", " ")
+
+
 def lines_of(shop: Shop) -> list[Line]:
     """The queue of a shop; three queries a kind, however long it is."""
     return [_line(kind, rows) for kind, rows in kinds_of(shop)]
@@ -76,7 +81,7 @@ def _line(kind: Kind, rows: LeasedQuerySet) -> Line:
     open_rows = rows.unfinished()
     return Line(
         kind=kind.name,
-        label=kind.label or kind.name,
+        label=label_of(kind),
         waiting=counts.get(RowState.REQUESTED, 0),
         running=counts.get(RowState.RUNNING, 0),
         failed=counts.get(RowState.FAILED, 0),
@@ -120,7 +125,7 @@ def rows_of(shop: Shop, *, kind: str = "", state: str = "") -> list[QueueRow]:
 
 def _rows(kind: Kind, rows: LeasedQuerySet) -> list[QueueRow]:
     shown = kind.to_list(rows).oldest_first()[:ROWS_SHOWN]
-    label = (kind.label or kind.name).removesuffix("s")
+    label = label_of(kind).removesuffix("s")
     return [
         QueueRow(kind.name, label, row, kind.address(row) if kind.address else "") for row in shown
     ]

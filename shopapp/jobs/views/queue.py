@@ -39,7 +39,7 @@ def queue_counts(request: HttpRequest) -> HttpResponse:
 
 
 def _done(request: HttpRequest, kind: str, count: int, verb: str) -> HttpResponse:
-    label = KINDS[kind].label or kind
+    label = queues.label_of(KINDS[kind])
     words = (
         f"{count} {label} {verb}." if count else "Nothing was left to do: look at the list anew."
     )
