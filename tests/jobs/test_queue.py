@@ -14,7 +14,7 @@ from django.utils import timezone
 from shopapp.accounts.models import Shop, User
 from shopapp.errors import FactRefused
 from shopapp.jobs import queue as queues
-from shopapp.jobs.models import Batch, Document, Job
+from shopapp.jobs.models import Batch, Document, Job, Letter
 from shopapp.jobs.services import batches
 from shopapp.work.models import RowState
 from shopapp.work.runner import open_rows, run_open
@@ -28,8 +28,9 @@ def media(settings: object, tmp_path: Path) -> None:
 
 @pytest.fixture
 def jobs(manager: User) -> list[Job]:
-    """Three jobs; their first papers are made already."""
+    """Three jobs; their first papers are made already, their letters gone."""
     made = [open_job(manager) for _ in range(3)]
+    Letter.objects.all().delete()
     Document.objects.update(row_state=RowState.READY, file="made.pdf", finished_at=timezone.now())
     return made
 
