@@ -112,6 +112,8 @@ def ask_from_the_telephone(phone: Page, quote: Quote) -> None:
     phone.get_by_label("Your question").fill("Is the lift in it?")
     phone.get_by_role("button", name="Send the question").click()
     expect(phone.locator(".talk")).to_contain_text("Is the lift in it?")
+    expect(phone.get_by_text("Your question is sent.")).to_be_visible()
+    expect(phone.get_by_label("Your question")).to_have_value("")
 
 
 def answer_at_the_desk(desk: Page, quote: Quote) -> None:
