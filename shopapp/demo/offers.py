@@ -11,16 +11,15 @@ from shopapp.demo.quotes import Cast
 from shopapp.jobs.mailing import TAKEN
 from shopapp.jobs.models import Enquiry, Letter, Quote, QuoteMessage, Survey, SurveyItem
 from shopapp.jobs.services.deposits import note_deposit
+from shopapp.jobs.services.lines import add_line
 from shopapp.jobs.services.second_look import ask_for_look, look_of
 from shopapp.jobs.services.surveys import answer_item, close_survey, make_survey
 from shopapp.jobs.services.talk import answer_question, ask_question
 from shopapp.work.models import RowState
 
 LIMITS = {
-    "check_over_cents": 2_000_00,
-    "margin_equipment_percent": 18,
-    "margin_small_percent": 30,
-    "margin_labour_percent": 40,
+    "check_over_cents": 5_000_00,
+    "margin_equipment_percent": 12,
     "labour_cost_cents_per_hour": 62_00,
 }
 TALKS = (
@@ -107,6 +106,10 @@ def make_second_look(cast: Cast) -> None:
     cast.shop.save()
     ready = Quote.objects.of(cast.shop).filter(state="ready").select_related("shop")
     for quote in ready[:1]:
+        facts = {"kind": "outside", "description": "Crane and rigger, one day"}
+        option = quote.options.filter(offered=True).select_related("quote__shop").first()
+        add_line(option=option, facts=facts | {"unit_cents": 3_400_00})
+        quote.refresh_from_db()
         if look_of(quote).findings:
             reason = "Priced as agreed on the phone; the second station follows in spring."
             ask_for_look(quote=quote, reason=reason, by=cast.people["wren"])
