@@ -12,8 +12,9 @@ from tests.engine.small import cable, device, small_case, statement, unit
 from tests.engine.test_random_cases import agrees_with_trying_everything
 from tests.engine.worlds import KINDS
 
-# In one more the exhaustive search would take 20 s.
-SEEDS = [seed for seed in range(120) if seed != 44]
+# The exhaustive search takes longer than a second on these.
+TOO_SLOW = {44, 96, 99}
+SEEDS = [seed for seed in range(120) if seed not in TOO_SLOW]
 
 
 @pytest.mark.parametrize("first", range(0, len(SEEDS), 20))
