@@ -106,9 +106,9 @@ def make_second_look(cast: Cast) -> None:
     cast.shop.save()
     ready = Quote.objects.of(cast.shop).filter(state="ready").select_related("shop")
     for quote in ready[:1]:
-        facts = {"kind": "outside", "description": "Crane and rigger, one day"}
+        facts = {"kind": "outside", "description": "Crane, rigger and yard, two days"}
         option = quote.options.filter(offered=True).select_related("quote__shop").first()
-        add_line(option=option, facts=facts | {"unit_cents": 3_400_00})
+        add_line(option=option, facts=facts | {"unit_cents": LIMITS["check_over_cents"]})
         quote.refresh_from_db()
         if look_of(quote).findings:
             reason = "Priced as agreed on the phone; the second station follows in spring."
