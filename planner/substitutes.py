@@ -43,7 +43,7 @@ def plan_instead(
         "what_if_of": {"run": run.pk, "option": option},
         "instead": {"of": model, "by": other},
     }
-    return keep_and_plan(boat=run.boat, wishes=wishes, case=case, by=by)
+    return keep_and_plan(boat=run.boat, wishes=wishes, case=case, by=by, again_of=None)
 
 
 def tried_instead(*, run: PlanRun, model: str) -> dict[str, PlanRun]:

@@ -222,9 +222,9 @@ def _for_parts(user: User) -> list[Waiting]:
     soon = _jobs(user.shop).filter(state__in=["ready", "scheduled"], pick_lists__state="open")
     return [
         _heap("Short lines", lines.order_by("pick_list__job__planned_on", "pk"), _short_row,
-              "No job is short of a part.", _url("stock:parts", query="?short=yes")),
+              "No job is short of a part.", _url("jobs:shortages")),
         _heap("Totes to pick", soon.order_by(F("planned_on").asc(nulls_last=True)), _job_row,
-              "Every tote is picked.", _url("jobs:jobs")),
+              "Every tote is picked.", _url("jobs:pick_lists")),
     ]  # fmt: skip
 
 

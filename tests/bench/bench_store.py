@@ -17,7 +17,7 @@ from shopapp.stock.models import PurchaseLine, PurchaseOrder, StockItem
 from tests.jobs.store_world import Store
 
 MANY = int(os.environ.get("DESK_BENCH_LISTS", "10000"))
-ROUNDS = 5
+ROUNDS = 3
 MOST_QUERIES = 15
 LINES = 6
 

@@ -73,7 +73,7 @@ class PickedForm(DeskForm):
             self.fields[f"line-{line.pk}"] = forms.IntegerField(
                 label=f"Picked of {line.part.number}",
                 min_value=0,
-                max_value=line.reserved,
+                max_value=line.picked if line.issued else line.reserved,
                 required=False,
                 initial=line.picked,
                 widget=forms.TextInput({"inputmode": "numeric", "class": "figure"}),
