@@ -3,6 +3,7 @@
 from datetime import timedelta
 from decimal import Decimal
 
+from django.db import transaction
 from django.db.models import F
 
 from shopapp.accounts.models import User
@@ -83,6 +84,7 @@ def begin(cast: Cast, job: Job) -> None:
     tick_cautions(job)
 
 
+@transaction.atomic
 def fetch_parts(cast: Cast, job: Job) -> None:
     """What was short has come in: more on the shelf, reserved for this job."""
     pick_list = open_list(job)
