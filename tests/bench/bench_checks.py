@@ -4,6 +4,7 @@ Run with `make bench`. Prints the time of reading the records, of judging one pl
 options of a planning; only the number of queries is asserted, times are for reading.
 """
 
+import os
 import statistics
 import time
 from collections.abc import Callable
@@ -21,11 +22,12 @@ from planner.services import start_plan
 from shopapp.boats.models import Boat
 
 ROUNDS = 15
+BOATS = int(os.environ.get("DESK_BENCH_CHECKED", "60"))
 MOST_QUERIES = 13
 
 
 def test_all_checks_of_a_plan(db, capsys):
-    call_command("demo", boats=60, seed=1, verbosity=0)
+    call_command("demo", boats=BOATS, seed=1, verbosity=0)
     boat = Boat.objects.annotate(size=Count("units")).order_by("-size", "pk").first()
     wishes = {"requests": [], "switches": {"models": [], "locations": [], "max_new": 0}}
     run = start_plan(boat=boat, wishes=wishes, by=None)

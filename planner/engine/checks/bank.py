@@ -16,6 +16,7 @@ from planner.engine.checks.finding import (
     Need,
     Remedy,
     figure,
+    left_words,
 )
 from planner.engine.checks.wiring import NEARLY
 from planner.engine.sums.standby import find_standby_days
@@ -90,7 +91,7 @@ def _loaded(
     base: Finding, facts: CheckFacts, bank: BankFacts, holder: tuple, total: float
 ) -> Finding:
     rating = getattr(bank, holder[1])
-    base = replace(base, margin=f"{figure(rating - total)} A left")
+    base = replace(base, margin=left_words(rating - total, "A"))
     if total > rating * FULL + NEARLY:
         state = STOP if total > rating else LOOK
         return replace(base, state=state, remedies=_larger(bank, facts.rules, holder, total))
@@ -190,7 +191,7 @@ def _flat(
     remedy = _cut_off(bank, drawing, rules)
     return replace(
         base, state=state, words=said, result=f"{figure(days, 0)} days",
-        margin=f"{figure(days - STOP_DAYS, 0)} days above {STOP_DAYS}",
+        margin=left_words(days - STOP_DAYS, f"days to the {STOP_DAYS}", 0),
         remedies=(remedy,) if state != GOOD else (),
     )  # fmt: skip
 

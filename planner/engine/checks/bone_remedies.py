@@ -101,10 +101,10 @@ def _holds(bone: BoneFacts, rules: Rules) -> bool:
     sums = sums_of(bone)
     if sums is None or sums.refused or sums.solved_drop is None:
         return False
-    if any(feed.volts is None for feed in bone.feeds):
-        return True
-    drop = max(sums.solved_drop, sums.estimate or 0)
-    return drop <= rules.bus_drop_volts and sums.worst_volts >= rules.bus_lowest_volts
+    if max(sums.solved_drop, sums.estimate or 0) > rules.bus_drop_volts:
+        return False
+    # What a feed of volts not known gives at the last node waits for a meter.
+    return sums.feed_volts_missing or sums.worst_volts >= rules.bus_lowest_volts
 
 
 def _terminate(bone: BoneFacts, rules: Rules) -> tuple[Remedy, ...]:

@@ -16,6 +16,7 @@ from planner.engine.checks.finding import (
     Finding,
     Measurement,
     figure,
+    left_words,
 )
 from planner.engine.sums import words
 from planner.engine.sums.bus import (
@@ -162,7 +163,9 @@ def _nodes(bone: BoneFacts, sums: BoneSums) -> Finding:
     left = MOST_DEVICES - sums.nodes
     said = f"{bone.label}: {sums.nodes} nodes."
     state = STOP if left < 0 else LOOK if left < 5 else GOOD
-    return replace(base, state=state, words=said, result=str(sums.nodes), margin=f"{left} left")
+    return replace(
+        base, state=state, words=said, result=str(sums.nodes), margin=left_words(left, "nodes", 0)
+    )
 
 
 def _load(bone: BoneFacts) -> Finding:
@@ -249,8 +252,13 @@ def _low(base: Finding, bone: BoneFacts, sums: BoneSums, rules: Rules) -> Findin
     )
     place = bone.places.get(sums.worst_tee, "")
     return replace(
-        base, state=STOP, words=said, place=place, remedies=cure.feed_remedies(bone, rules)
-    )  # fmt: skip
+        base,
+        state=STOP,
+        words=said,
+        place=place,
+        measures=tuple(_missing_volts(bone, sums)),
+        remedies=cure.feed_remedies(bone, rules),
+    )
 
 
 def _missing_volts(bone: BoneFacts, sums: BoneSums) -> list[Measurement]:

@@ -12,6 +12,7 @@ from planner.engine.checks.finding import (
     Finding,
     Measurement,
     figure,
+    left_words,
 )
 from planner.engine.checks.wiring import (
     NEARLY,
@@ -107,7 +108,7 @@ def _judged_drop(base: Finding, feed: FeedFacts, rules: Rules, awg: str, lost: f
         state=state,
         words=said + ends[state],
         result=f"{awg} AWG, {figure(lost)} %",
-        margin=f"{figure(limit - lost)} % left",
+        margin=left_words(limit - lost, "%"),
         remedies=heavier_wire(feed, rules) if state != GOOD else (),
     )
 

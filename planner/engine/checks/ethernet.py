@@ -16,6 +16,7 @@ from planner.engine.checks.finding import (
     Need,
     Remedy,
     figure,
+    left_words,
 )
 
 LONGEST_FT = 328
@@ -116,7 +117,7 @@ def _long_enough(base: Finding, run: RunFacts, rules: Rules) -> Finding:
     spare = run.cable_ft - run.way_ft
     base = replace(
         base, result=f"{figure(run.cable_ft)} ft for {figure(run.way_ft)} ft",
-        margin=f"{figure(spare)} ft slack",
+        margin=left_words(spare, "ft"),
     )  # fmt: skip
     if run.cable_ft > LONGEST_FT or run.way_ft > LONGEST_FT:
         said = f"{run.label} from {one} to {other} is longer than {LONGEST_FT} ft (100 m)."

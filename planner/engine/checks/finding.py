@@ -141,6 +141,12 @@ def worst_of(states: list[str]) -> str:
     return max(states, key=STATES.index, default=UNKNOWN)
 
 
+def left_words(value: float, unit: str, digits: int = 1) -> str:
+    """What is left to a limit, or how much it is too much or too little by."""
+    over = value < 0
+    return f"{figure(abs(value), digits)} {unit} {'beyond the limit' if over else 'left'}".strip()
+
+
 def figure(value: float, digits: int = 1) -> str:
     """A number for a sentence, without idle zeros."""
     text = f"{value:.{digits}f}"

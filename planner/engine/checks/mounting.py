@@ -16,6 +16,7 @@ from planner.engine.checks.finding import (
     Measurement,
     Remedy,
     figure,
+    left_words,
 )
 from planner.engine.checks.opening import begin, judge_opening, of_model, of_place
 
@@ -88,7 +89,7 @@ def _compass(spot: SpotFacts, rules: Rules) -> Finding | None:
         what = f"Distance from {spot.place.name} to the nearest compass"
         said = f"How far {spot.label} at {spot.place.name} is from a compass is not noted."
         return replace(base, words=said, measures=(of_place(spot, "compass", what),))
-    base = replace(base, result=f"{figure(there)} cm", margin=f"{figure(there - asked)} cm left")
+    base = replace(base, result=f"{figure(there)} cm", margin=left_words(there - asked, "cm"))
     if spot.safe_cm is None:
         return _compass_by_default(base, spot, rules)
     said = f"{spot.label} is {figure(there)} cm from the nearest compass; its maker asks for "
@@ -199,7 +200,7 @@ def _heat(spot: SpotFacts, _rules: Rules) -> Finding | None:
         f"{figure(spot.most_c)} °C."
     )
     state = GOOD if left >= 5 else LOOK if left >= 0 else STOP
-    return replace(base, state=state, words=said, margin=f"{figure(left)} °C left")
+    return replace(base, state=state, words=said, margin=left_words(left, "°C"))
 
 
 def _elsewhere(facts: CheckFacts, spot: SpotFacts) -> tuple[Remedy, ...]:

@@ -16,6 +16,7 @@ from planner.engine.checks.finding import (
     Measurement,
     Remedy,
     figure,
+    left_words,
 )
 from planner.engine.checks.wiring import heavier_wire, lost_percent
 from planner.engine.sums.gauges import SOLD
@@ -88,7 +89,7 @@ def _at_unit(base: Finding, feed: FeedFacts, bank: BankFacts, rules: Rules) -> F
     there = bank.rested_v - lost
     base = replace(
         base, result=f"{figure(there, 2)} V at the unit",
-        margin=f"{figure(there - feed.volts_low, 2)} V above the unit's least",
+        margin=left_words(there - feed.volts_low, "V", 2),
     )  # fmt: skip
     if there < feed.volts_low:
         said = (
