@@ -1,0 +1,373 @@
+"""The tablet at the boat: real service worker, the network cut, the browser killed."""
+
+import pytest
+from playwright.sync_api import expect
+
+from shopapp.boats.models import Evidence, Photo
+from shopapp.jobs.models import Problem
+from shopapp.jobs.services.scheduling import schedule_job
+from shopapp.tablet.models import Entry, Foreseen, PhotoUpload
+from shopapp.tablet.services.foreseeing import advance_foreseen, ask_foreseen
+from tests.browser.conftest import axe_findings, overflow, shot, sign_in
+from tests.browser.tablet_hands import (
+    answer_all,
+    answer_now,
+    everything_sent,
+    go,
+    kill,
+    launch,
+    now,
+    open_job,
+    photo_file,
+    small_targets,
+    start_job,
+    take_along,
+    tick_all,
+)
+from tests.factories.accounts import PASSWORD, ShopFactory, UserFactory
+from tests.jobs.work_world import Works, tomorrow
+
+
+@pytest.fixture
+def works(transactional_db, settings, tmp_path):
+    """A job on the technician's day, its answers worked out before leaving."""
+    settings.MEDIA_ROOT = tmp_path / "media"
+    shop = ShopFactory(name="Tidewater Test Bench")
+    writer = UserFactory(shop=shop, username="wanda", full_name="Wanda Pell", role="writer")
+    technician = UserFactory(shop=shop, username="theo", full_name="Theo Marsh", role="technician")
+    for user in (writer, technician):
+        user.set_password(PASSWORD)
+        user.save()
+    made = Works(shop, writer, technician)
+    schedule_job(job=made.job, technician=technician, day=tomorrow(), by=writer)
+    advance_foreseen(ask_foreseen(made.job).pk)
+    assert Foreseen.objects.get().row_state == "ready"
+    return made
+
+
+@pytest.fixture
+def new_tablet(browser, live_server):
+    """Opens tablets; at the end none may have complained of more than a cut line."""
+    contexts, complaints = [], []
+
+    def listen(message):
+        told = message.type == "error" and "net::ERR_" not in message.text
+        if told and "responded with a status of 4" not in message.text:
+            complaints.append(message.text)
+
+    def opened(scheme="light"):
+        context = browser.new_context(
+            viewport={"width": 820, "height": 1180},
+            color_scheme=scheme,
+            base_url=live_server.url,
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.on("console", listen)
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.set_default_timeout(20_000)
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert complaints == []
+
+
+@pytest.fixture
+def tablet(new_tablet, works):
+    """A page at the tablet's width with the job on it."""
+    page = new_tablet()
+    take_along(page, works.technician)
+    return page
+
+
+def take_photo(place, raw=None, name="dash.jpg"):
+    place.locator("input[type=file]").first.set_input_files(photo_file(raw, name))
+
+
+def test_a_whole_job_with_no_signal_and_a_dead_browser(browser, live_server, works, tmp_path):
+    folder = tmp_path / "tablet"
+    context = launch(browser, folder, live_server.url)
+    page = context.pages[0]
+    take_along(page, works.technician)
+    context.set_offline(True)
+    page.reload()
+    expect(page.locator("#strip")).to_contain_text("No signal")
+    open_job(page)
+    start_job(page)
+    page.get_by_role("button", name="Start the clock").click()
+    tick_all(page)
+    take_photo(now(page))
+    expect(now(page).locator(".thumbnails img")).to_be_visible()
+    for _ in range(4):
+        answer_now(page)
+    half_done = page.locator(".work-steps > li.answered").count()
+    waiting = int(page.locator("[data-waiting]").get_attribute("data-waiting"))
+    assert Entry.objects.count() == 0
+    shot(page, "tablet-offline")
+
+    assert kill(folder) > 0
+    context = launch(browser, folder, live_server.url, offline=True)
+    page = context.pages[0]
+    page.goto("/tab/")
+    expect(page.locator(f'[data-waiting="{waiting}"]')).to_be_visible()
+    open_job(page)
+    expect(page.locator(".work-steps > li.answered")).to_have_count(half_done)
+    answer_all(page)
+    page.get_by_role("button", name="Stop the clock").click()
+    page.locator("summary", has_text="Cannot go on?").wait_for()
+    go(page, "Sheets")
+    finish_sheets(page)
+    expect(page.get_by_text("Signed", exact=True)).to_be_visible()
+    page.get_by_role("button", name="Hand over the boat").click()
+    expect(page.get_by_text("Handed over. The desk makes the handover pack.")).to_be_visible()
+    shot(page, "tablet-handed-over")
+    queued = int(page.locator("[data-waiting]").get_attribute("data-waiting"))
+
+    context.set_offline(False)
+    page.get_by_role("button", name="Send now").click()
+    everything_sent(page)
+    refused = Entry.objects.exclude(outcome="taken").values_list("kind", "target", "message")
+    assert list(refused) == []
+    assert Entry.objects.count() == queued
+    works.job.refresh_from_db()
+    assert works.job.state == "handed_over"
+    assert works.job.steps.filter(state="todo").count() == 0
+    assert sorted(PhotoUpload.objects.values_list("state", flat=True)) == ["ready", "ready"]
+    assert Photo.objects.count() == 2
+    added = works.world.boat.units.aboard().get(
+        fitted_under=works.job.number, model__kind="display"
+    )
+    assert added.serial == "SN-4711"
+    assert Evidence.objects.filter(unit=added, fact="serial", job_number=works.job.number).exists()
+    context.close()
+
+
+def finish_sheets(page):
+    for name in ("punch", "trial"):
+        points = page.locator(f'[data-point^="{name}"]')
+        for place in range(points.count()):
+            points.nth(place).get_by_role("button", name="Good", exact=True).click()
+            expect(points.nth(place).locator("[aria-pressed=true]")).to_have_count(1)
+    page.get_by_role("button", name="Close the work").click()
+    page.get_by_role("button", name="mark checked").click()
+    box = page.locator("canvas.pad")
+    box.scroll_into_view_if_needed()
+    place = box.bounding_box()
+    page.mouse.move(place["x"] + 40, place["y"] + 60)
+    page.mouse.down()
+    for step in range(1, 9):
+        page.mouse.move(place["x"] + 40 + step * 30, place["y"] + 60 + (step % 2) * 40)
+    page.mouse.up()
+    page.get_by_role("button", name="Signed", exact=True).click()
+
+
+def test_an_answer_lost_after_the_server_stored_it_makes_no_second_one(tablet, works):
+    lost = []
+
+    def lose(route):
+        if not lost:
+            lost.append(route.fetch().status)
+            route.abort()
+        else:
+            route.continue_()
+
+    tablet.context.route("**/api/tablet/entries/", lose)
+    open_job(tablet)
+    start_job(tablet)
+    expect(tablet.locator("#strip")).to_contain_text("No signal")
+    assert lost == [200]
+    assert Entry.objects.count() == 1
+    tablet.get_by_role("button", name="Send now").click()
+    everything_sent(tablet)
+    assert Entry.objects.count() == 1
+
+
+def test_a_lost_login_keeps_what_waits_until_somebody_signs_in(tablet, works):
+    open_job(tablet)
+    start_job(tablet)
+    everything_sent(tablet)
+    tablet.context.clear_cookies()
+    tablet.locator(".caution").first.get_by_role("button", name="Tick: it is so").click()
+    expect(tablet.locator("#strip")).to_contain_text("You are signed out. What waits is kept.")
+    expect(tablet.locator('[data-waiting="1"]')).to_be_visible()
+    assert Entry.objects.count() == 1
+    tablet.get_by_role("link", name="Sign in to send it").click()
+    tablet.get_by_label("Sign-in name").fill(works.technician.username)
+    tablet.get_by_label("Password").fill(PASSWORD)
+    tablet.get_by_role("button", name="Sign in").click()
+    everything_sent(tablet)
+    assert Entry.objects.count() == 2
+
+
+def test_signing_out_with_entries_that_wait_warns_and_keeps_them(tablet, works):
+    open_job(tablet)
+    tablet.context.route("**/api/tablet/entries/", lambda route: route.abort())
+    tablet.get_by_role("button", name="Start the job").click()
+    expect(tablet.locator('[data-waiting="1"]')).to_be_visible()
+    tablet.get_by_role("link", name="All my jobs").click()
+    tablet.locator("summary", has_text="Sign out").click()
+    expect(tablet.get_by_text("1 entry and 0 photos are not sent yet.")).to_be_visible()
+    tablet.context.unroute("**/api/tablet/entries/")
+    tablet.evaluate("fetch('/api/tablet/me/')")
+    tablet.get_by_role("button", name="Sign out, and keep what waits").click()
+    expect(tablet.get_by_label("Sign-in name")).to_be_visible()
+    sign_in(tablet, works.technician)
+    tablet.goto("/tab/")
+    everything_sent(tablet)
+    assert Entry.objects.get().kind == "start"
+
+
+FULL = """() => { IDBObjectStore.prototype.add = () => {
+  throw new DOMException('no room', 'QuotaExceededError'); }; }"""
+
+
+def test_a_full_storage_says_so_and_keeps_what_was_typed(tablet, works):
+    open_job(tablet)
+    start_job(tablet)
+    tick_all(tablet)
+    everything_sent(tablet)
+    tablet.evaluate(FULL)
+    now(tablet).locator("input[id^=found]").fill("SN-FULL")
+    now(tablet).get_by_role("button", name="Did it", exact=True).click()
+    expect(tablet.get_by_role("alert")).to_contain_text(["storage is full: nothing was saved"])
+    expect(now(tablet).locator("input[id^=found]")).to_have_value("SN-FULL")
+    tablet.reload()
+    expect(now(tablet).locator("input[id^=found]")).to_have_value("SN-FULL")
+
+
+def test_a_file_of_forty_megabytes_that_is_no_picture_is_told(tablet, works):
+    open_job(tablet)
+    start_job(tablet)
+    tick_all(tablet)
+    take_photo(now(tablet), b"x" * 40_000_000, "film.jpg")
+    expect(now(tablet).get_by_role("alert").first).to_contain_text("is no picture that the tablet")
+    assert PhotoUpload.objects.count() == 0
+
+
+def test_a_reading_out_of_range_opens_the_fault_finder(tablet, works):
+    open_job(tablet)
+    start_job(tablet)
+    tick_all(tablet)
+    while not now(tablet).locator("input[id^=reading]").count():
+        answer_now(tablet)
+    tablet.context.set_offline(True)
+    now(tablet).locator("input[id^=reading]").fill("9.1")
+    expect(now(tablet).locator(".verdict")).to_contain_text("too")
+    answer_now(tablet, reading="9.1")
+    expect(tablet.get_by_role("heading", name="Fault finder")).to_be_visible()
+    expect(tablet.get_by_text("Next:").first).to_be_visible()
+    tablet.get_by_label("What kind").select_option("reboots")
+    tablet.get_by_label("What was seen, in your words").fill("Restarts when the pump runs")
+    tablet.get_by_role("button", name="Note the problem").click()
+    tablet.context.set_offline(False)
+    tablet.get_by_role("button", name="Send now").click()
+    everything_sent(tablet)
+    assert Problem.objects.get().words == "Restarts when the pump runs"
+
+
+def test_what_is_found_is_judged_at_once_with_no_signal(tablet, works):
+    open_job(tablet)
+    tablet.context.set_offline(True)
+    go(tablet, "As found")
+    answers = [one for one in Foreseen.objects.get().answers if one["verdict"] != "stands"]
+    worst = next(one for one in answers if one["fact"] == "release")
+    card = tablet.locator(".unit", has=tablet.get_by_role("heading", name=worst["unit"]))
+    card.locator("summary").click()
+    card.get_by_role("button", name=worst["value"], exact=True).click()
+    expect(tablet.get_by_role("alert").filter(has_text=worst["text"])).to_be_visible()
+    tablet.get_by_role("button", name="Ask for a change order").click()
+    expect(tablet.get_by_role("heading", name="Change orders asked for")).to_be_visible()
+    shot(tablet, "tablet-found")
+    go(tablet, "Steps")
+    expect(tablet.get_by_text("What was found differs from the plan.")).to_be_visible()
+    tablet.context.set_offline(False)
+    tablet.get_by_role("button", name="Send now").click()
+    everything_sent(tablet)
+    assert works.job.boat_facts.filter(target__startswith="ask:", name="words").count() == 1
+
+
+def test_two_values_for_one_field_are_shown_with_both_and_decided(tablet, works, new_tablet):
+    second = UserFactory(shop=works.shop, username="tess", full_name="Tess Holm", role="technician")
+    second.set_password(PASSWORD)
+    second.save()
+    works.job.helpers.create(user=second)
+    open_job(tablet)
+    start_job(tablet)
+    tick_all(tablet)
+    everything_sent(tablet)
+    other = new_tablet()
+    take_along(other, second)
+    open_job(other)
+    other.context.set_offline(True)
+    now(other).locator("input[id^=found]").fill("SN-OTHER")
+    now(other).get_by_role("button", name="Did it", exact=True).click()
+    now(tablet).locator("input[id^=found]").fill("SN-FIRST")
+    now(tablet).get_by_role("button", name="Did it", exact=True).click()
+    everything_sent(tablet)
+    other.context.set_offline(False)
+    other.get_by_role("button", name="Send now").click()
+    everything_sent(other)
+    other.get_by_role("link", name="Look at them").click()
+    expect(other.locator(".clash")).to_contain_text("SN-FIRST by Theo Marsh")
+    expect(other.locator(".clash")).to_contain_text("SN-OTHER by Tess Holm")
+    shot(other, "tablet-clash")
+    assert axe_findings(other) == []
+    other.get_by_role("button", name="Take “SN-OTHER”").click()
+    expect(other.locator(".clash")).to_have_count(0)
+    assert works.job.steps.filter(found="SN-OTHER").count() == 1
+
+
+def test_a_new_build_waits_for_a_press(tablet, works, monkeypatch):
+    monkeypatch.setattr("shopapp.tablet.shell.DRAWING_STYLES", ())
+    tablet.evaluate("navigator.serviceWorker.getRegistration('/tab/').then((one) => one.update())")
+    expect(tablet.get_by_text("A new version of this page is here.")).to_be_visible()
+    before = tablet.evaluate("document.documentElement.dataset.build")
+    tablet.get_by_role("button", name="Reload to use it").click()
+    expect(tablet.locator(f'html[data-ready]:not([data-build="{before}"])')).to_have_count(1)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_page_is_open_to_everybody_in_the_sun(new_tablet, works, scheme):
+    page = new_tablet(scheme)
+    take_along(page, works.technician)
+    wrong = look_at(page, "list")
+    open_job(page)
+    start_job(page)
+    wrong += look_at(page, "cautions")
+    tick_all(page)
+    wrong += look_at(page, "steps")
+    for room in ("As found", "Ports", "Sheets", "Papers"):
+        go(page, room)
+        for summary in page.locator("main summary").all()[:8]:
+            summary.click()
+        wrong += look_at(page, room.replace(" ", "-").lower())
+    pk = works.job.pk
+    page.goto(f"/tab/#/job/{pk}/finder")
+    expect(page.get_by_role("heading", name="Fault finder")).to_be_visible()
+    wrong += look_at(page, "finder")
+    page.goto(f"/tab/#/job/{pk}/told")
+    expect(page.get_by_role("heading", name="Not written")).to_be_visible()
+    wrong += look_at(page, "told")
+    page.goto("/tab/scan/")
+    expect(page.get_by_label("Or type it")).to_be_visible()
+    wrong += look_at(page, "scan")
+    assert wrong == []
+
+
+def look_at(page, name: str) -> list[str]:
+    shot(page, f"tablet-page-{name}")
+    found = axe_findings(page) + axe_findings(page, ["color-contrast-enhanced"])
+    found += small_targets(page)
+    found += [f"{overflow(page)} px too wide"] if overflow(page) else []
+    return [f"{name}: {one}" for one in found]
+
+
+def test_the_desks_page_of_what_came_from_the_boat(new_page, works):
+    page = new_page()
+    sign_in(page, works.writer)
+    page.goto(f"/jobs/{works.job.pk}/boat-side/")
+    expect(page.get_by_role("heading", name="Punch list")).to_be_visible()
+    shot(page, "tablet-desk")
+    assert axe_findings(page) == []
