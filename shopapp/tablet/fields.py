@@ -29,6 +29,9 @@ FIELDS: dict[str, dict[str, tuple[str, int]]] = {
         "cable": ("cable's label", 40),
         "note": ("note", 500),
     },
+    "look": {
+        "value": ("what was seen", 80),
+    },
     "trial": {
         "state": ("result", 9),
         "value": ("reading", 40),

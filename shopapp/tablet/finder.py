@@ -1,7 +1,7 @@
 """What the fault finder takes along for a job, so that it answers without signal.
 
-The answers come with the job as data. Until the finder can be asked there is none, and the
-tablet shows the next thing to look at for the reading itself.
+The table of single faults is worked out at the desk and comes with the job as data: each with
+what it would make of every look. The tablet only keeps those that agree with what was seen.
 """
 
 from typing import Any

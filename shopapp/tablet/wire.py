@@ -27,7 +27,7 @@ from shopapp.jobs.work_page import jobs_for_work
 from shopapp.roles import may, open_to_all
 from shopapp.tablet.models import Clash, PhotoUpload
 from shopapp.tablet.payload import clashes_of, head_of, job_payload, jobs_to_take
-from shopapp.tablet.services.foreseeing import ask_foreseen
+from shopapp.tablet.services.leaving import prepare_to_leave
 from shopapp.tablet.services.photos import MOST_CHUNK, take_piece
 from shopapp.tablet.services.settling import settle_clash
 from shopapp.tablet.services.standing import values_of
@@ -77,7 +77,7 @@ class JobsToTake(APIView):
         """Each job's head; their answers for what may be found are asked for."""
         jobs = list(jobs_to_take(request.user))
         for job in jobs:
-            ask_foreseen(job)
+            prepare_to_leave(job)
         return packed(request, {"jobs": [head_of(job, request.user) for job in jobs]})
 
 
@@ -89,7 +89,7 @@ class JobToTake(APIView):
     def get(self, request: Request, pk: int) -> HttpResponse:
         """The job as data; nothing but its stamp where the tablet has it already."""
         job = get_for(request, jobs_for_work(), pk=pk)
-        ask_foreseen(job)
+        prepare_to_leave(job)
         facts = job_payload(job, request.user)
         if request.headers.get("If-None-Match") == f'"{facts["stamp"]}"':
             return HttpResponse(status=304)

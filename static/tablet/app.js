@@ -34,7 +34,11 @@ async function draw() {
   const focus = document.activeElement && main.contains(document.activeElement) ? document.activeElement.id : "";
   const place = key === shown ? window.scrollY : 0;
   const nodes = here.room === "job" ? await jobNodes(here) : await listPage(again, state);
-  main.replaceChildren(...[nodes].flat(Infinity).filter(Boolean));
+  const open = key === shown ? openParts() : new Set();
+  const fresh = h("main", {}, nodes);
+  for (const part of fresh.querySelectorAll("details")) if (open.has(partKey(part))) part.open = true;
+  if (key === shown) patch(main, fresh);
+  else main.replaceChildren(...fresh.childNodes);
   if (key !== shown) main.focus({ preventScroll: true });
   shown = key;
   window.scrollTo(0, place);
@@ -42,6 +46,28 @@ async function draw() {
   stale = false;
   document.documentElement.dataset.drawn = key;
 }
+
+// What looks the same stays the same piece of the page, so that nothing is drawn anew under a
+// finger. Whole items only: one that shows other values is replaced with all its presses.
+const WALKED = new Set(["MAIN", "OL", "UL"]);
+function patch(old, fresh) {
+  const [before, after] = [[...old.childNodes], [...fresh.childNodes]];
+  for (let place = 0; place < Math.max(before.length, after.length); place += 1) {
+    const [one, other] = [before[place], after[place]];
+    if (!one) old.append(other);
+    else if (!other) one.remove();
+    else if (one.isEqualNode(other)) continue;
+    else if (one.nodeName === other.nodeName && WALKED.has(one.nodeName) && one.className === other.className) patch(one, other);
+    else one.replaceWith(other);
+  }
+}
+
+// Parts that were opened stay open when the page is drawn anew.
+function partKey(part) {
+  const around = part.closest("[data-step], [data-point], [data-port], .unit");
+  return `${around ? around.dataset.step || around.dataset.point || around.dataset.port || around.querySelector("h3").textContent : ""}|${part.querySelector("summary").textContent}`;
+}
+const openParts = () => new Set([...main.querySelectorAll("details[open]")].map(partKey));
 
 async function jobNodes(here) {
   let job = await jobNow(here.pk);
@@ -68,9 +94,14 @@ function failed(error) {
 // Somebody typing is not disturbed: the page is drawn anew when the field is left.
 function freshen() {
   const node = document.activeElement;
+  if (pressed) { stale = true; return; }
   if (node && main.contains(node) && node.matches("input:not([type=file]), textarea, select")) { stale = true; return; }
   again();
 }
+// Nor somebody pressing: a press that began on one piece of the page must end on it.
+let pressed = false;
+window.addEventListener("pointerdown", () => { pressed = true; }, true);
+for (const name of ["pointerup", "pointercancel"]) window.addEventListener(name, () => { pressed = false; if (stale) setTimeout(freshen, 200); }, true);
 main.addEventListener("focusout", () => { if (stale) setTimeout(freshen, 200); });
 
 const state = { busy: "", trouble: "", build: document.documentElement.dataset.build };

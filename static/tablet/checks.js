@@ -64,14 +64,12 @@ export function differences(job) {
     const was = unit.planned_on;
     if (said.model && said.model !== was.model) found.push({ unit: unit.name, fact: "model", value: said.model });
     // The release at which the plan leaves the unit is no surprise once it is updated.
-    else if (said.release && said.release !== was.release && said.release !== unit.ends) found.push({ unit: unit.name, fact: "release", value: said.release });
+    else if (said.release && said.release !== was.release && !(said.release === unit.ends && updated(job, unit.name))) found.push({ unit: unit.name, fact: "release", value: said.release });
   }
   return found;
 }
 
-export function unitOf(job, name) {
-  return job.units.find((one) => one.name === name);
-}
+const updated = (job, name) => job.steps.some((step) => step.kind === "update" && step.unit === name && step.values.state === "done");
 
 export const modelOf = (job, code) => job.catalogue[code];
 export const modelName = (job, code) => (job.catalogue[code] ? job.catalogue[code].name : code);

@@ -123,5 +123,8 @@ function lay(job, row) {
 export function setting(job, target, fields) {
   const seen = job.values[target] || {};
   const base = Object.fromEntries(Object.keys(fields).map((name) => [name, seen[name] || ""]));
-  return { kind: "set", target, body: { fields, base } };
+  const body = { fields, base };
+  // Which cautions were known here: one laid down at the desk later takes no work back.
+  if (target.startsWith("step:")) body.cautions = job.steps.filter((step) => step.caution).map((step) => step.key);
+  return { kind: "set", target, body };
 }

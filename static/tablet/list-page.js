@@ -2,7 +2,7 @@
 import * as db from "./db.js";
 import { ago, badge, button, day, h, link, notice, many } from "./dom.js";
 import { box } from "./outbox.js";
-import { line } from "./net.js";
+import { greet, line } from "./net.js";
 
 export async function listPage(again, state) {
   const rows = (await db.all("jobs")).sort((one, other) => order(one).localeCompare(order(other)));
@@ -42,12 +42,16 @@ function signOut(again) {
 }
 
 async function leave(again) {
-  const token = line.csrf;
-  if (!token || !line.signal) { window.alert("Signing out needs signal. What waits is kept."); return; }
+  try {
+    await greet();
+  } catch {
+    document.getElementById("alerts").replaceChildren(notice("look", h("p", {}, "Signing out needs signal. What waits is kept; press again when there is some.")));
+    return;
+  }
   await db.change(["jobs", "meta"], (stores) => { stores.jobs.clear(); stores.meta.delete("person"); });
   if ("caches" in window) await caches.delete("tablet-kept");
-  const form = h("form", { method: "post", action: "/sign-out/" }, h("input", { type: "hidden", name: "csrfmiddlewaretoken", value: token }));
+  const form = h("form", { method: "post", action: "/sign-out/" }, h("input", { type: "hidden", name: "csrfmiddlewaretoken", value: line.csrf }));
   document.body.append(form);
-  form.submit();
-  again();
+  if (line.signedIn) form.submit();
+  else again();
 }

@@ -98,10 +98,14 @@ function handover(job, again) {
 
 const WORDS = "I have seen the work, was shown how to isolate it, and know that displays are aids, not for sole navigation.";
 
+// The box itself is kept while the page is drawn anew: nobody signs twice because a photo was sent.
+const pads = new Map();
+
 function signing(job, again) {
   const pk = job.job.pk;
+  if (!pads.has(pk)) pads.set(pk, signaturePad());
   const name = h("input", { id: "signer", maxlength: 120, autocomplete: "off", value: draft(pk, "sign").name ?? job.where.customer, oninput: (event) => setDraft(pk, "sign", { name: event.target.value }) });
-  const pad = signaturePad();
+  const pad = pads.get(pk);
   const wrong = h("p", { class: "error", role: "alert" });
   const press = async () => {
     if (!name.value.trim()) { wrong.textContent = "Write the name of who signs."; name.focus(); return; }

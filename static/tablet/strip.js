@@ -6,7 +6,15 @@ import { line, onLine } from "./net.js";
 const CLOCK_OFF_MS = 120000;
 
 export function startStrip(node) {
-  const draw = () => node.replaceChildren(...parts());
+  // The press stays the same piece of the page: it is never drawn anew under a finger.
+  const press = button("Send now", () => { send(); }, "quiet small");
+  const said = h("div", { class: "said-of-line" });
+  node.replaceChildren(said, press);
+  const draw = () => {
+    said.replaceChildren(...parts());
+    press.hidden = !box.waiting && !box.photos;
+    press.textContent = box.sending ? "Sending …" : "Send now";
+  };
   onBox(draw);
   onLine(draw);
   setInterval(draw, 30000);
@@ -14,7 +22,7 @@ export function startStrip(node) {
 }
 
 function parts() {
-  return [signal(), waiting(), lastSent(), clockOff(), trouble(), pressed()].filter(Boolean);
+  return [signal(), waiting(), lastSent(), clockOff(), trouble()].filter(Boolean);
 }
 
 function signal() {
@@ -45,9 +53,4 @@ function trouble() {
     return h("span", { class: "wide" }, "▲ You are signed out. What waits is kept. ", h("a", { href: "/sign-in/?next=/tab/", class: "button small" }, "Sign in to send it"));
   }
   return box.trouble ? h("span", { class: "wide" }, `▲ ${box.trouble}`) : null;
-}
-
-function pressed() {
-  if (!box.waiting && !box.photos) return null;
-  return button(box.sending ? "Sending …" : "Send now", () => { send(); }, "quiet small", { disabled: box.sending });
 }

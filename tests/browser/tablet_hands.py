@@ -18,8 +18,8 @@ def picture(side: int = 600) -> bytes:
     return out.getvalue()
 
 
-def photo_file(raw: bytes | None = None, name: str = "dash.jpg") -> dict:
-    return {"name": name, "mimeType": "image/jpeg", "buffer": raw or picture()}
+def photo_file() -> dict:
+    return {"name": "dash.jpg", "mimeType": "image/jpeg", "buffer": picture()}
 
 
 def launch(

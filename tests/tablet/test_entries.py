@@ -237,6 +237,24 @@ def test_a_step_before_its_cautions_is_refused_and_names_them(works, device):
     assert "First tick each caution" in answer["message"]
 
 
+def test_a_caution_laid_down_after_leaving_takes_no_work_back(works, device):
+    tablet = device()
+    known = [one.key for one in works.steps() if one.caution]
+    tablet.sent(*tick_cautions(works, tablet))
+    last = works.job.steps.order_by("-position").first().position
+    works.job.steps.create(
+        key="caution:new", position=last + 1, kind="caution", title="New", caution=True
+    )
+    step = first(works, "fit")
+    refused = tablet.on_step(step, state="done", found="SN-1")
+    assert tablet.outcome(refused) == ["refused"]
+    entry = tablet.on_step(step, state="done", found="SN-1")
+    entry["body"]["cautions"] = known
+    assert tablet.outcome(entry) == ["taken"]
+    (answer,) = tablet.sent(tablet.entry("close"))
+    assert "New" in answer["message"]
+
+
 def test_an_answer_is_taken_back(works, device):
     tablet = device()
     caution = works.steps()[0]

@@ -8,6 +8,7 @@ import pytest
 
 from shopapp.catalog.models import PortLight
 from shopapp.jobs.models import WorkStep
+from shopapp.jobs.services.scheduling import hold_job
 from shopapp.tablet.models import Foreseen
 from shopapp.tablet.payload import job_payload
 from shopapp.tablet.services.foreseeing import advance_foreseen, work_out
@@ -41,6 +42,16 @@ def test_a_job_comes_whole(works, device):
     assert {row["unit"] for row in facts["ports"]} >= {"d1"}
     assert facts["sheets"]["punch"]
     assert facts["sheets"]["trials"]
+
+
+def test_the_cautions_that_starting_lays_come_along_before_it(works, device, writer):
+    hold_job(job=works.job, reason="Rain", by=works.technician)
+    works.job.steps.filter(key="caution:Z14").delete()
+    before = works.job.steps.count()
+    for _ in range(2):
+        facts = take(device())
+        assert "caution:Z14" in {step["key"] for step in facts["steps"]}
+    assert works.job.steps.count() == before + 1
 
 
 def test_an_unchanged_job_is_not_sent_again(works, device):

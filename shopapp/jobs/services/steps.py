@@ -1,5 +1,6 @@
 """Answers to the steps of a job, as they are given at the boat."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -31,11 +32,18 @@ class Answer:
 
 @transaction.atomic
 def answer_step(
-    *, step: WorkStep, by: User, answer: Answer, at: datetime | None = None
+    *,
+    step: WorkStep,
+    by: User,
+    answer: Answer,
+    at: datetime | None = None,
+    cautions: Collection[str] | None = None,
 ) -> WorkStep:
     """Write an answer once, with name and time; the same answer again changes nothing.
 
-    `at` is when it was given, for an answer that comes later than it was made (None: now).
+    `at` is when it was given, for an answer that comes later than it was made (None: now), and
+    `cautions` the keys of those that were known then (None: all): one that was laid down since
+    stands open until it is ticked, but takes no work back that was done before.
 
     FactRefused beside its field (`reading`, `found`, `note`) where something is missing or
     cannot be right; MoveRefused where the job is not being worked on or cautions are open;
@@ -43,7 +51,7 @@ def answer_step(
     """
     _check_job(step.job, by)
     words = _checked(step, answer)
-    _check_cautions(step)
+    _check_cautions(step, cautions)
     facts = {
         "state": answer.state,
         "reading": answer.reading,
@@ -122,10 +130,12 @@ def _check_job(job: Job, by: User) -> None:
         )
 
 
-def _check_cautions(step: WorkStep) -> None:
+def _check_cautions(step: WorkStep, known: Collection[str] | None) -> None:
     if step.caution:
         return
     open_ones = WorkStep.objects.filter(job=step.job_id, caution=True, state=State.TODO)
+    if known is not None:
+        open_ones = open_ones.filter(key__in=known)
     titles = list(open_ones.values_list("title", flat=True))
     if titles:
         raise MoveRefused(

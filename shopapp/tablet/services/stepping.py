@@ -18,6 +18,8 @@ from shopapp.jobs.services.steps import (
 )
 from shopapp.tablet.models import Entry
 
+MOST_CAUTIONS = 60
+
 
 def write_step(
     *, step: WorkStep, entry: Entry, values: dict[str, str], taken: dict[str, str]
@@ -40,9 +42,21 @@ def write_step(
         seen=step.done_at,
     )
     if "state" in taken:
-        answer_step(step=step, by=entry.by, answer=answer, at=_at(step, entry.made_at))
+        answer_step(
+            step=step,
+            by=entry.by,
+            answer=answer,
+            at=_at(step, entry.made_at),
+            cautions=_cautions(entry),
+        )
     elif {"reading", "found", "note"} & set(taken):
         complete_answer(step=step, by=entry.by, answer=answer)
+
+
+def _cautions(entry: Entry) -> list[str] | None:
+    """The cautions that lay on the tablet when the entry was made; None where it does not say."""
+    known = entry.body.get("cautions")
+    return [str(one) for one in known[:MOST_CAUTIONS]] if isinstance(known, list) else None
 
 
 def _at(step: WorkStep, at: datetime) -> datetime:

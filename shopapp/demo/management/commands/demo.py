@@ -25,6 +25,7 @@ from shopapp.demo.people import (
 )
 from shopapp.demo.reading import read_catalogue
 from shopapp.demo.store import make_store
+from shopapp.demo.tablet import make_tablet
 
 
 class Command(BaseCommand):
@@ -70,6 +71,7 @@ class Command(BaseCommand):
         make_history(shop=shop, people=people, today=today, random=random)
         make_store(shop=shop, people=people, today=today, random=random)
         make_learnt(shop=shop, people=people)
+        make_tablet(shop=shop, people=people)
         self.tidy()
         self.stdout.write(f"{SHOP_NAME}: {options['boats']} boats made.")
 
