@@ -210,6 +210,7 @@ class Foreseen(LeasedRow):
     job = models.OneToOneField(Job, on_delete=models.CASCADE, related_name="foreseen")
     digest = models.CharField("SHA-256 of case and plan", max_length=64)
     answers = models.JSONField(default=list)
+    finder = models.JSONField("the fault finder's table", default=dict)
 
     objects = LeasedQuerySet.as_manager()
 

@@ -16,7 +16,6 @@ from shopapp.jobs.models import Document, Job, PickLine, Problem
 from shopapp.jobs.services.quotes import today_of
 from shopapp.jobs.services.scheduling import may_work
 from shopapp.jobs.work_page import HELD_FOR, jobs_for_work, sees_phone
-from shopapp.tablet.finder import finder_of
 from shopapp.tablet.models import BoatFact, Clash, Entry, Foreseen
 from shopapp.tablet.services.sheets import handover_lines, punch_rows, trial_rows
 from shopapp.tablet.step_payload import step_rows
@@ -64,8 +63,7 @@ def job_payload(job: Job, user: User) -> JsonDict:
         "clashes": clashes_of(job),
         "kept": kept_of(job),
         "sheets": _sheets(job),
-        "foreseen": foreseen_of(job),
-        "finder": finder_of(job),
+        **foreseen_of(job),
         "choices": {"symptoms": dict(Problem.Symptom.choices), "held_for": list(HELD_FOR)},
     }
     return facts | {"stamp": stamp_of(facts)}
@@ -317,8 +315,8 @@ def _sheets(job: Job) -> JsonDict:
 
 
 def foreseen_of(job: Job) -> JsonDict:
-    """The answers worked out before leaving, and whether they are there."""
+    """The answers worked out before leaving, whether they are there, and the finder's table."""
     row = Foreseen.objects.filter(job=job).first()
     if row is None:
-        return {"state": "none", "answers": []}
-    return {"state": row.row_state, "answers": row.answers}
+        return {"foreseen": {"state": "none", "answers": []}, "finder": {}}
+    return {"foreseen": {"state": row.row_state, "answers": row.answers}, "finder": row.finder}

@@ -40,7 +40,7 @@ function unitCard(job, unit, again) {
     h("h3", {}, `${unit.name} `, h("span", { class: "sub" }, `${unit.place}${unit.aboard ? "" : ", comes with this job"}`)),
     h("p", {}, h("span", { class: "quiet-text" }, unit.aboard ? "On record: " : "Planned: "), record),
     differs ? h("p", {}, badge("look", "Found"), ` ${[said.model ? modelName(job, said.model) : "", said.release ? `release ${said.release}` : "", said.serial ? `serial ${said.serial}` : ""].filter(Boolean).join(", ")}`) : null,
-    h("details", { class: "more" }, h("summary", { "aria-label": `${unit.name} differs: say what is found` }, "It differs"),
+    h("details", { class: "more" }, h("summary", {}, "It differs", h("span", { class: "out-of-sight" }, `: ${unit.name}`)),
       model && model.releases.length ? releases(job, unit, target, said, model, again) : null,
       serial(job, unit, target, said, again), models(job, unit, target, said, again), photo(job, unit, target, again)));
 }

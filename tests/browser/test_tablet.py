@@ -334,7 +334,8 @@ def test_two_values_for_one_field_are_shown_with_both_and_decided(tablet, works,
 def test_a_new_build_waits_for_a_press(tablet, works, monkeypatch):
     monkeypatch.setattr("shopapp.tablet.shell.DRAWING_STYLES", ())
     tablet.evaluate("navigator.serviceWorker.getRegistration('/tab/').then((one) => one.update())")
-    expect(tablet.get_by_text("A new version of this page is here.")).to_be_visible()
+    offer = tablet.get_by_text("A new version of this page is here.")
+    expect(offer).to_be_visible(timeout=60_000)
     before = tablet.evaluate("document.documentElement.dataset.build")
     tablet.get_by_role("button", name="Reload to use it").click()
     expect(tablet.locator(f'html[data-ready]:not([data-build="{before}"])')).to_have_count(1)

@@ -105,6 +105,16 @@ def test_the_answers_for_what_may_be_found_are_worked_out_by_the_worker(works, d
     assert not advance_foreseen(row.pk)
 
 
+def test_the_fault_finders_table_travels_with_the_job(works, device):
+    tablet = device()
+    assert take(tablet)["finder"] == {}
+    advance_foreseen(Foreseen.objects.get().pk)
+    table = take(tablet)["finder"]
+    assert table["causes"]
+    assert set(table["healthy"]) == set(table["looks"])
+    assert all(set(one["otherwise"]) <= set(table["looks"]) for one in table["causes"])
+
+
 def test_what_time_does_not_reach_is_not_known(works):
     assert {one["verdict"] for one in work_out(works.job, seconds=0)} == {"not_known"}
 

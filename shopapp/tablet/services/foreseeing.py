@@ -5,7 +5,10 @@ import json
 import time
 from typing import Any
 
+from planner.finding.answers import table_of
+from planner.finding.boat import network_of_plan
 from planner.foreseen import NOT_KNOWN, findings_of, judge_finding
+from shopapp.errors import FactRefused
 from shopapp.jobs.models import Job
 from shopapp.tablet.models import Foreseen
 from shopapp.work.models import RowState
@@ -27,7 +30,7 @@ def ask_foreseen(job: Job) -> Foreseen | None:
     row, made = Foreseen.objects.get_or_create(job=job, defaults={"digest": digest})
     if row.digest != digest:
         Foreseen.objects.filter(pk=row.pk).update(
-            digest=digest, answers=[], row_state=RowState.REQUESTED, tries=0, reason=""
+            digest=digest, answers=[], finder={}, row_state=RowState.REQUESTED, tries=0, reason=""
         )
         row.refresh_from_db()
         made = True
@@ -50,8 +53,10 @@ def advance_foreseen(pk: int) -> bool:
     mark = Foreseen.objects.claim(pk)
     if mark is None:
         return False
-    row = Foreseen.objects.select_related("job__option").get(pk=pk)
-    return Foreseen.objects.finish(pk, mark, answers=work_out(row.job))
+    row = Foreseen.objects.select_related("job__option", "job__boat").get(pk=pk)
+    return Foreseen.objects.finish(
+        pk, mark, answers=work_out(row.job), finder=finder_table(row.job)
+    )
 
 
 def work_out(job: Job, *, seconds: float = SECONDS_ALL) -> list[JsonDict]:
@@ -73,3 +78,15 @@ def work_out(job: Job, *, seconds: float = SECONDS_ALL) -> list[JsonDict]:
             )
         )
     return found
+
+
+def finder_table(job: Job) -> JsonDict:
+    """The fault finder's table for the network as this job plans it.
+
+    Empty where its network cannot be read: the tablet then says that no table came along.
+    """
+    try:
+        network = network_of_plan(shop=job.shop_id, boat=job.boat, plan=job.plan, ports=job.ports)
+        return table_of(network)
+    except FactRefused:
+        return {}
