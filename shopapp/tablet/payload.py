@@ -11,9 +11,9 @@ from planner.checks.shown import groups_of
 from shopapp.accounts.models import User
 from shopapp.boats.models import Unit
 from shopapp.catalog.models import EquipmentModel, PortLight, Release
-from shopapp.jobs import job_queries
 from shopapp.jobs.models import Document, Job, PickLine, Problem
 from shopapp.jobs.services.quotes import today_of
+from shopapp.jobs.services.risk import undecided_on
 from shopapp.jobs.services.scheduling import may_work
 from shopapp.jobs.work_page import HELD_FOR, jobs_for_work, sees_phone
 from shopapp.tablet.models import BoatFact, Clash, Entry, Foreseen
@@ -111,7 +111,7 @@ def where_of(job: Job, user: User) -> JsonDict:
         "must_not_change": job.must_not_change,
         "may_say_yes": [" ".join(filter(None, [one.name, f"({one.relation})" if one.relation
                         else ""])) for one in customer.approvers.all()],
-        "undecided": [f"A{row.number}. {row.text}" for row in job_queries.undecided_on(job)],
+        "undecided": [f"A{row.number}. {row.text}" for row in undecided_on(job)],
     }  # fmt: skip
 
 
