@@ -11,9 +11,10 @@ from planner.checks.shown import groups_of
 from shopapp.accounts.models import User
 from shopapp.boats.models import Unit
 from shopapp.catalog.models import EquipmentModel, PortLight, Release
+from shopapp.errors import MoveRefused
 from shopapp.jobs.models import Document, Job, PickLine, Problem
 from shopapp.jobs.services.quotes import today_of
-from shopapp.jobs.services.risk import undecided_on
+from shopapp.jobs.services.risk import check_decided, undecided_on
 from shopapp.jobs.services.scheduling import may_work
 from shopapp.jobs.work_page import HELD_FOR, jobs_for_work, sees_phone
 from shopapp.tablet.models import BoatFact, Clash, Entry, Foreseen
@@ -111,8 +112,18 @@ def where_of(job: Job, user: User) -> JsonDict:
         "must_not_change": job.must_not_change,
         "may_say_yes": [" ".join(filter(None, [one.name, f"({one.relation})" if one.relation
                         else ""])) for one in customer.approvers.all()],
+        "blocked": _why_not_started(job),
         "undecided": [f"A{row.number}. {row.text}" for row in undecided_on(job)],
     }  # fmt: skip
+
+
+def _why_not_started(job: Job) -> str:
+    """Why the desk would refuse to start the job now, said before anybody leaves; "" for none."""
+    try:
+        check_decided(job)
+    except MoveRefused as error:
+        return f"{error.message} {error.todo}"
+    return ""
 
 
 def unit_rows(job: Job, units: list[Unit]) -> list[JsonDict]:

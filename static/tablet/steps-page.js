@@ -56,6 +56,7 @@ function whereCard(job) {
 
 function begin(job, again) {
   if (!["scheduled", "held"].includes(job.job.state)) return [];
+  if (job.where.blocked) return [notice("stop", h("p", {}, h("b", {}, "This job cannot be started yet. "), job.where.blocked))];
   const words = job.job.state === "held" ? "Go on with the job" : "Start the job";
   return [h("div", { class: "begin" }, button(words, () => save({ job: job.job.pk, kind: "start" }, again)))];
 }

@@ -72,7 +72,7 @@ def test_it_is_packed_for_a_thin_line(works, device):
 
 
 def test_the_queries_do_not_grow_with_the_job(works, device, django_assert_max_num_queries):
-    with django_assert_max_num_queries(26):
+    with django_assert_max_num_queries(28):
         job_payload(works.job, works.technician)
 
 
