@@ -91,6 +91,8 @@ def head_of(job: Job, user: User) -> JsonDict:
         "minutes": job.minutes_planned,
         "technician": str(job.technician or ""),
         "mine": may_work(job=job, user=user),
+        # Who did the work does not check it.
+        "checks": user.role in {"manager", "owner"} or job.technician_id != user.pk,
         "berth": ", ".join(filter(None, [job.boat.marina, job.boat.berth])),
     }
 

@@ -88,6 +88,7 @@ function handover(job, again) {
   const signed = job.values["sign:customer"];
   const parts = [h("ul", {}, job.sheets.handover.map((text) => h("li", {}, text)))];
   if (open.length) parts.push(notice("look", h("p", {}, `${many(open.length, "point")} of the punch list ${open.length === 1 ? "is" : "are"} not answered. Answer each first.`)));
+  else if (job.job.state === "done" && !job.job.checks) parts.push(h("p", {}, "Next a second technician or a manager checks the work, on a tablet of their own or at the desk. The customer may sign before."));
   else if (job.job.state === "done") parts.push(button("Punch list is done: mark checked", () => save({ job: pk, kind: "move", body: { after: "checked" } }, again)));
   if (signed && signed.name) parts.push(h("p", {}, badge("good", "Signed"), ` by ${signed.name}`, job.waiting.has("sign:customer") ? " · waits to be sent" : ""));
   else if (!open.length) parts.push(signing(job, again));

@@ -96,7 +96,7 @@ def answer_now(page: Page, **more: str) -> None:
         reading.fill(more.get("reading") or planned_reading(step))
     serial = step.locator("input[id^=found]")
     if serial.count():
-        serial.fill("SN-4711")
+        serial.fill(f"SN-{key.replace(':', '-')}")
     releases = step.locator(".pick-row button")
     if releases.count():
         releases.last.click()

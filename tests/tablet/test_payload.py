@@ -184,21 +184,24 @@ def test_the_desk_sees_what_came_from_the_boat(works, device, writer, client_for
         assert words in page
 
 
-def test_checking_and_handing_over_ask_for_their_sheets(works, device):
-    tablet = device()
+def test_checking_and_handing_over_ask_for_their_sheets(works, device, manager):
     works.do_all()
-    assert tablet.outcome(tablet.entry("close")) == ["taken"]
+    own = device()
+    assert own.outcome(own.entry("close")) == ["taken"]
+    tablet = device(manager)
     (answer,) = tablet.sent(tablet.entry("move", after="checked"))
     assert "The punch list is not answered" in answer["message"]
     rows = take(tablet)["sheets"]["punch"]
     tablet.sent(*[tablet.set(f"punch:{row['key']}", state="ok") for row in rows])
+    (answer,) = own.sent(own.entry("move", after="checked"))
+    assert "Who did the work does not check it" in answer["message"]
     assert tablet.outcome(tablet.entry("move", after="checked")) == ["taken"]
     (answer,) = tablet.sent(tablet.entry("move", after="handed_over"))
     assert "has not signed" in answer["message"]
     tablet.sent(tablet.set("sign:customer", name="Ada Finch"))
     assert tablet.outcome(tablet.entry("move", after="handed_over")) == ["taken"]
     works.job.refresh_from_db()
-    assert works.job.state == "handed_over"
+    assert (works.job.state, works.job.handed_over_to) == ("handed_over", "Ada Finch")
 
 
 def test_a_helper_is_put_on_and_taken_off_by_the_desk(works, second, writer, client_for):

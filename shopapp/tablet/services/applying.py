@@ -7,7 +7,8 @@ from shopapp.accounts.models import User
 from shopapp.errors import FactRefused, MoveRefused, ShopError
 from shopapp.jobs.models import Job, Move
 from shopapp.jobs.services.closing import AFTER_WORK, close_job
-from shopapp.jobs.services.scheduling import hold_job, may_work, move_along, start_job
+from shopapp.jobs.services.finishing import check_job, hand_over_job
+from shopapp.jobs.services.scheduling import hold_job, may_work, start_job
 from shopapp.tablet.fields import checked_fields, label_of, split_target
 from shopapp.tablet.merging import Merged, merge
 from shopapp.tablet.models import BoatFact, Clash, Entry
@@ -162,8 +163,13 @@ def _move(entry: Entry, job: Job) -> Outcome:
     if after not in {Job.State.CHECKED, Job.State.HANDED_OVER}:
         raise MoveRefused("This move is made at the desk.", todo="Ask the desk.")
     check_sheets_done(job, after)
-    if job.state != after:
-        move_along(job=job, after=after, by=entry.by, note="From the tablet.")
+    if job.state == after:
+        return Outcome()
+    if after == Job.State.CHECKED:
+        check_job(job=job, by=entry.by, words=str(entry.body.get("words", ""))[:300])
+    else:
+        signer = BoatFact.objects.get(job=job, target="sign:customer", name="name")
+        hand_over_job(job=job, reason=signer.value, by=entry.by)
     return Outcome()
 
 
