@@ -8,6 +8,7 @@ from shopapp.catalog.models import Part
 from shopapp.catalog.services.search import words_of_part
 from shopapp.errors import MoveRefused
 from shopapp.jobs.models import Job, PickLine, PickList
+from shopapp.jobs.services.papers import request_document
 from shopapp.jobs.services.picking import count_picked
 from shopapp.jobs.services.shortages import Want, order_wanted, shortages_of
 from shopapp.jobs.services.staging import stage_list
@@ -102,9 +103,9 @@ def make_orders(*, shop: Shop, by: User, today: date) -> None:
     """An order of what is short with each supplier, one further along than the other."""
     groups = [group for group in shortages_of(shop) if group.supplier]
     for place, group in enumerate(groups):
-        wants = [
-            Want(row.part, group.supplier, max(row.to_order, 1) + place % 2) for row in group.rows
-        ]
+        # The last part of every other supplier waits for somebody to order it.
+        rows = group.rows[:-1] if place % 2 == 0 and len(group.rows) > 1 else group.rows
+        wants = [Want(row.part, group.supplier, max(row.to_order, 1) + place % 2) for row in rows]
         (order,) = order_wanted(shop=shop, wants=wants, by=by)
         if place % 4:
             _drive_order(order, place % 4, by, today)
@@ -112,6 +113,7 @@ def make_orders(*, shop: Shop, by: User, today: date) -> None:
 
 def _drive_order(order: PurchaseOrder, step: int, by: User, today: date) -> None:
     send_order(order=order, by=by, note="By e-mail.")
+    request_document(kind="purchase", by=by, order=order)
     if step == 1:
         return
     promised = today + timedelta(days=5)
