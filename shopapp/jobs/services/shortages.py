@@ -73,6 +73,11 @@ class SupplierGroup:
         """What ordering all of it comes to, as far as prices are known."""
         return sum((row.unit_cents or 0) * row.to_order for row in self.rows)
 
+    @property
+    def unpriced(self) -> int:
+        """Parts of which nobody knows the price."""
+        return sum(row.unit_cents is None for row in self.rows)
+
 
 def short_lines(shop: Shop) -> QuerySet[PickLine]:
     """Lines of open lists of which something is reserved nowhere."""
