@@ -4,6 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from shopapp.boats.models import Evidence, Photo
+from shopapp.jobs.models import Problem
 from shopapp.jobs.services.scheduling import schedule_job
 from shopapp.tablet.models import Entry, Foreseen, PhotoUpload
 from shopapp.tablet.services.foreseeing import advance_foreseen, ask_foreseen
@@ -254,6 +255,87 @@ def test_a_file_of_forty_megabytes_that_is_no_picture_is_told(tablet, works, tmp
     now(tablet).locator("input[type=file]").first.set_input_files(film)
     expect(now(tablet).get_by_text("is no picture that the tablet can open")).to_be_visible()
     assert PhotoUpload.objects.count() == 0
+
+
+def test_a_reading_out_of_range_opens_the_fault_finder(tablet, works):
+    open_job(tablet)
+    start_job(tablet)
+    tick_all(tablet)
+    everything_sent(tablet)
+    while not now(tablet).locator("input[id^=reading]").count():
+        answer_now(tablet)
+    tablet.context.set_offline(True)
+    now(tablet).locator("input[id^=reading]").fill("9.1")
+    expect(now(tablet).locator(".verdict")).to_contain_text("too")
+    answer_now(tablet, reading="9.1")
+    expect(tablet.get_by_role("heading", name="Fault finder")).to_be_visible()
+    expect(tablet.get_by_text("Next:").first).to_be_visible()
+    tablet.get_by_label("What kind").select_option("reboots")
+    tablet.get_by_label("What was seen, in your words").fill("Restarts when the pump runs")
+    tablet.get_by_role("button", name="Note the problem").click()
+    tablet.context.set_offline(False)
+    everything_sent(tablet)
+    assert Problem.objects.get().words == "Restarts when the pump runs"
+
+
+def test_what_is_found_is_judged_at_once_with_no_signal(tablet, works):
+    open_job(tablet)
+    tablet.context.set_offline(True)
+    go(tablet, "As found")
+    answers = [one for one in Foreseen.objects.get().answers if one["verdict"] != "stands"]
+    worst = next(one for one in answers if one["fact"] == "release")
+    card = tablet.locator(".unit", has=tablet.get_by_role("heading", name=worst["unit"]))
+    card.locator("summary").click()
+    card.get_by_role("button", name=worst["value"], exact=True).click()
+    expect(tablet.get_by_role("alert").filter(has_text=worst["text"])).to_be_visible()
+    tablet.get_by_role("button", name="Ask for a change order").click()
+    expect(tablet.get_by_role("heading", name="Change orders asked for")).to_be_visible()
+    shot(tablet, "tablet-found")
+    go(tablet, "Steps")
+    expect(tablet.get_by_text("What was found differs from the plan.")).to_be_visible()
+    tablet.context.set_offline(False)
+    everything_sent(tablet)
+    assert works.job.boat_facts.filter(target__startswith="ask:", name="words").count() == 1
+
+
+def test_two_values_for_one_field_are_shown_with_both_and_decided(tablet, works, new_tablet):
+    second = UserFactory(shop=works.shop, username="tess", full_name="Tess Holm", role="technician")
+    second.set_password(PASSWORD)
+    second.save()
+    works.job.helpers.create(user=second)
+    open_job(tablet)
+    start_job(tablet)
+    tick_all(tablet)
+    everything_sent(tablet)
+    other = new_tablet()
+    take_along(other, second)
+    open_job(other)
+    other.context.set_offline(True)
+    note(other, "SN-OTHER")
+    now(other).get_by_role("button", name="Did it", exact=True).click()
+    note(tablet, "SN-FIRST")
+    now(tablet).get_by_role("button", name="Did it", exact=True).click()
+    everything_sent(tablet)
+    other.context.set_offline(False)
+    everything_sent(other)
+    other.get_by_role("link", name="Look at them").click()
+    expect(other.locator(".clash")).to_contain_text("SN-FIRST by Theo Marsh")
+    expect(other.locator(".clash")).to_contain_text("SN-OTHER by Tess Holm")
+    shot(other, "tablet-clash")
+    assert axe_findings(other) == []
+    other.get_by_role("button", name="Take “SN-OTHER”").click()
+    expect(other.locator(".clash")).to_have_count(0)
+    assert works.job.steps.filter(note="SN-OTHER").count() == 1
+
+
+def test_a_new_build_waits_for_a_press(tablet, works, monkeypatch):
+    monkeypatch.setattr("shopapp.tablet.shell.DRAWING_STYLES", ())
+    tablet.evaluate("navigator.serviceWorker.getRegistration('/tab/').then((one) => one.update())")
+    offer = tablet.get_by_text("A new version of this page is here.")
+    expect(offer).to_be_visible(timeout=60_000)
+    before = tablet.evaluate("document.documentElement.dataset.build")
+    tablet.get_by_role("button", name="Reload to use it").click()
+    expect(tablet.locator(f'html[data-ready]:not([data-build="{before}"])')).to_have_count(1)
 
 
 def test_the_desks_page_of_what_came_from_the_boat(new_page, works):
