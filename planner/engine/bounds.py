@@ -5,43 +5,58 @@ node, ports count only in sum. Statements that count units are kept in full. The
 by dynamic programming over (depth, leaves at this location, ports left, counts).
 """
 
-from planner.engine.frames import IMPOSSIBLE, Frame
+from collections.abc import Sequence
+
+from planner.engine.frames import IMPOSSIBLE, Frame, Step
 from planner.engine.network import Wiring
 from planner.engine.problem import LEAF
 
-Nearest = tuple[tuple[int, int], ...]
+Margins = tuple[tuple[int, ...], ...]
 
 
-def nearest_links(wiring: Wiring, places: int, weight: int) -> Nearest:
-    """For each location: the free cables to any of these node places, and what the next costs.
+def link_margins(
+    wiring: Wiring, places: int, weight: int, prices: Sequence[int] | None = None
+) -> Margins:
+    """For each location: what its first, second ... leaf pays to any of these node places.
 
-    `places` is a bit mask of locations; no place at all makes every link free, since then a
-    single link between two leaves is all there can be.
+    `places` is a bit mask of locations; `prices` holds what a port costs at each location. The
+    last figure stands for all further leaves. No place at all makes every link free, since then
+    a single link between two leaves is all there can be.
     """
     size = len(wiring.price)
     if not places:
-        return tuple((size, 0) for _ in range(size))
+        return ((0,),) * size
+    nodes = [b for b in range(size) if places >> b & 1]
     found = []
     for a in range(size):
-        nodes = [b for b in range(size) if places >> b & 1]
-        prices = [cents for b in nodes if (cents := wiring.price[a][b]) is not None]
-        price = min(prices) * weight if prices else IMPOSSIBLE
-        found.append((sum(wiring.free[a][b] for b in nodes), price))
+        ports = [0 if prices is None else prices[b] for b in nodes]
+        laid = [(port, wiring.free[a][b]) for b, port in zip(nodes, ports, strict=True)]
+        bought = [
+            cents * weight + port
+            for b, port in zip(nodes, ports, strict=True)
+            if (cents := wiring.price[a][b]) is not None
+        ]
+        last = min(bought, default=IMPOSSIBLE)
+        first = sorted(port for port, count in laid for _ in range(count) if port < last)
+        found.append((*first, last))
     return tuple(found)
 
 
 class Bound:
     """Bounds for one frame and one set of node places; every state is worked out once."""
 
-    def __init__(self, frame: Frame, nearest: Nearest) -> None:
+    def __init__(
+        self, frame: Frame, margins: Margins, steps: Sequence[Sequence[Step]] | None = None
+    ) -> None:
         self.frame = frame
-        self.nearest = nearest
+        self.margins = [margins[place] for place in frame.places]
+        self.steps = frame.steps if steps is None else steps
         self._known: dict[tuple[int, int, int, int], int] = {}
 
     def link(self, depth: int, taken: int) -> int:
         """The least weight of one more link from the location at this depth."""
-        free, price = self.nearest[self.frame.places[depth]]
-        return 0 if taken < free else price
+        margins = self.margins[depth]
+        return margins[taken] if taken < len(margins) else margins[-1]
 
     def rest(self, depth: int, taken: int, room: int, counts: int) -> int:
         """The least weight of the slots from `depth` on.
@@ -55,8 +70,7 @@ class Bound:
             return 0 if ok else IMPOSSIBLE
         if room < 0 and depth >= frame.first_leaf:
             return IMPOSSIBLE
-        if frame.fresh[depth]:
-            taken = 0
+        taken = 0 if frame.fresh[depth] else min(taken, len(self.margins[depth]) - 1)
         key = (depth, taken, min(room, left), counts)
         known = self._known.get(key)
         if known is None:
@@ -66,9 +80,8 @@ class Bound:
     def _work_out(self, depth: int, taken: int, room: int, counts: int) -> int:
         frame = self.frame
         best = IMPOSSIBLE
-        free, price = self.nearest[frame.places[depth]]
-        link = 0 if taken < free else price
-        for weight, kind, spread, counted in frame.steps[depth]:
+        link = self.link(depth, taken)
+        for weight, kind, spread, counted in self.steps[depth]:
             if weight >= best:
                 break
             after = frame.advance(counts, counted) if counted else counts

@@ -3,11 +3,12 @@
 from collections.abc import Callable
 from typing import NamedTuple
 
-from planner.engine.bounds import Bound, Nearest, nearest_links
+from planner.engine.bounds import Bound, Margins, link_margins
 from planner.engine.faults import SearchStoppedError
 from planner.engine.frames import IMPOSSIBLE, Aim, Frame
 from planner.engine.gates import Gate
 from planner.engine.pools import Pool, Single
+from planner.engine.pricing import Prices
 from planner.engine.problem import Problem
 from planner.engine.selections import Placed
 from planner.engine.skeletons import Demand
@@ -41,11 +42,13 @@ class Context:
         self.pool = pool
         self.should_stop = should_stop
         self.gate = gate
-        self.loose = aim == Aim(0, 0, 0) and problem.all_linkable
+        self.loose_aim = aim == Aim(0, 0, 0)
+        self.loose = self.loose_aim and problem.all_linkable
         self.visits = 0
         problem.links.breathe = self.breathe
         self._bounds: dict[tuple[Frame, int], Bound] = {}
-        self._nearest: dict[int, Nearest] = {}
+        self._margins: dict[int, Margins] = {}
+        self.prices: dict[int, Prices] = {}
         self._joinable: dict[tuple[int, int], bool] = {}
 
     def breathe(self) -> None:
@@ -67,9 +70,9 @@ class Context:
         """The bound of a frame for nodes at these places."""
         key = (frame, places)
         if key not in self._bounds:
-            if places not in self._nearest:
-                self._nearest[places] = nearest_links(self.problem.wiring, places, self.aim.cents)
-            self._bounds[key] = Bound(frame, self._nearest[places])
+            if places not in self._margins:
+                self._margins[places] = link_margins(self.problem.wiring, places, self.aim.cents)
+            self._bounds[key] = Bound(frame, self._margins[places])
         return self._bounds[key]
 
     def possible_places(self, frame: Frame, places: int) -> int:

@@ -119,6 +119,11 @@ class Frame:
                 total -= (here - field.quota) << (_FIELD * j)
         return total
 
+    def unpacked(self, counts: int) -> list[int]:
+        """The count of each class."""
+        mask = (1 << _FIELD) - 1
+        return [counts >> (_FIELD * j) & mask for j in range(len(self.fields))]
+
     def satisfied(self, counts: int) -> bool:
         """Whether every need is met."""
         mask = (1 << _FIELD) - 1
