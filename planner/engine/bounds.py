@@ -7,39 +7,10 @@ by dynamic programming over (depth, leaves at this location, ports left, counts)
 
 from collections.abc import Sequence
 
-from planner.engine.frames import IMPOSSIBLE, Frame, Step
-from planner.engine.network import Wiring
+from planner.engine.frames import Frame, Step
+from planner.engine.network import IMPOSSIBLE
+from planner.engine.nodes import Margins
 from planner.engine.problem import LEAF
-
-Margins = tuple[tuple[int, ...], ...]
-
-
-def link_margins(
-    wiring: Wiring, places: int, weight: int, prices: Sequence[int] | None = None
-) -> Margins:
-    """For each location: what its first, second ... leaf pays to any of these node places.
-
-    `places` is a bit mask of locations; `prices` holds what a port costs at each location. The
-    last figure stands for all further leaves. No place at all makes every link free, since then
-    a single link between two leaves is all there can be.
-    """
-    size = len(wiring.price)
-    if not places:
-        return ((0,),) * size
-    nodes = [b for b in range(size) if places >> b & 1]
-    found = []
-    for a in range(size):
-        ports = [0 if prices is None else prices[b] for b in nodes]
-        laid = [(port, wiring.free[a][b]) for b, port in zip(nodes, ports, strict=True)]
-        bought = [
-            cents * weight + port
-            for b, port in zip(nodes, ports, strict=True)
-            if (cents := wiring.price[a][b]) is not None
-        ]
-        last = min(bought, default=IMPOSSIBLE)
-        first = sorted(port for port, count in laid for _ in range(count) if port < last)
-        found.append((*first, last))
-    return tuple(found)
 
 
 class Bound:

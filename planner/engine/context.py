@@ -3,10 +3,12 @@
 from collections.abc import Callable
 from typing import NamedTuple
 
-from planner.engine.bounds import Bound, Margins, link_margins
+from planner.engine.bounds import Bound
 from planner.engine.faults import SearchStoppedError
-from planner.engine.frames import IMPOSSIBLE, Aim, Frame
+from planner.engine.frames import Aim, Frame
 from planner.engine.gates import Gate
+from planner.engine.network import IMPOSSIBLE
+from planner.engine.nodes import Margins, link_margins
 from planner.engine.pools import Pool, Single
 from planner.engine.pricing import Prices
 from planner.engine.problem import Problem

@@ -3,8 +3,9 @@ with leaves.
 """
 
 from planner.engine.context import Branch, Context
-from planner.engine.frames import IMPOSSIBLE, Row
+from planner.engine.frames import Row
 from planner.engine.leafing import Leafing, State, after_row
+from planner.engine.network import IMPOSSIBLE
 from planner.engine.problem import LEAF, NODE
 from planner.engine.selections import Placed
 

@@ -7,7 +7,6 @@ from planner.engine.problem import LEAF, NODE, OFF, Option, Problem
 from planner.engine.skeletons import Skeleton
 
 _FIELD = 12
-IMPOSSIBLE = 1 << 100
 
 
 class Aim(NamedTuple):

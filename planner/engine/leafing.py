@@ -9,8 +9,10 @@ begins again with a bound that knows what runs short (`pricing`).
 from typing import NamedTuple
 
 from planner.engine.context import Branch, Context
-from planner.engine.frames import IMPOSSIBLE, Frame, Row
-from planner.engine.links import Links, Node
+from planner.engine.frames import Frame, Row
+from planner.engine.links import Links
+from planner.engine.network import IMPOSSIBLE
+from planner.engine.nodes import Node
 from planner.engine.pools import Found, weigh
 from planner.engine.pricing import Prices, Settled, Toll
 from planner.engine.problem import LEAF, Option
@@ -106,9 +108,7 @@ class Leafing:
 
     def _closed(self) -> bool:
         """Whether the prices alone show that nothing is to be found here."""
-        return any(
-            toll.start + self._rest(toll) >= self._limit(toll) for toll in self.tolls
-        )
+        return any(toll.start + self._rest(toll) >= self._limit(toll) for toll in self.tolls)
 
     def _rest(self, toll: Toll) -> int:
         settled = self.settled

@@ -1,8 +1,8 @@
 """The cheapest tree of cables over a set of networked units: exact.
 
 Units that pass traffic on are *nodes*; all others are leaves, counted by location, since any
-cable fits any port and only the locations decide what a link costs. Spanning trees over the
-few nodes are enumerated with a bound; for each, the leaves are handed to ports by `flow`.
+cable fits any port and only the locations decide what a link costs. Trees over the nodes are
+grown, that with the least outlook first; once all are joined, `flow` hands the leaves to ports.
 """
 
 import heapq
@@ -12,25 +12,17 @@ from typing import NamedTuple
 
 from planner.engine.crossings import ports_fall_short
 from planner.engine.flow import Ports, spread_leaves
-from planner.engine.network import Wiring
+from planner.engine.network import IMPOSSIBLE, Wiring
+from planner.engine.nodes import Node
+from planner.engine.outlook import Outlook
 
 Join = tuple[int, int, int]
 Joins = tuple[Join, ...]
 
 
 _PATIENCE = 64
+_EAGER = 24
 _MANY = 5
-
-
-class Node(NamedTuple):
-    """A networked unit that passes traffic on; two with different `tag`s are never joined."""
-
-    location: int
-    ports: int
-    least_links: int
-    adapter_cents: int
-    adapters: int
-    tag: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +36,10 @@ class Links:
     cents: int
     between: tuple[tuple[int, int], ...]
     leaves: tuple[tuple[int, int], ...]
+
+
+class _TooManyError(Exception):
+    """More twigs were grown than looking for prices takes."""
 
 
 def _never_stops() -> None:
@@ -109,7 +105,10 @@ class _Twig(NamedTuple):
 
 
 class _TreeSearch:
-    """Grows trees from the first node, cheapest outlook first; equal nodes form one lot."""
+    """Grows trees from the first node, cheapest outlook first; equal nodes form one lot.
+
+    `cents` of a twig hold its links and the adapters of the ports that they take.
+    """
 
     def __init__(
         self,
@@ -123,44 +122,46 @@ class _TreeSearch:
         self.nodes = nodes
         self.leaves = leaves
         self.lots = sorted(set(nodes))
-        self.nearest = [self._nearest(lot) for lot in self.lots]
+        self.counts = [nodes.count(lot) for lot in self.lots]
+        self.looks = [self._look(heavy=1)]
+        self.serial = 0
 
-    def _nearest(self, lot: Node) -> int | None:
-        """The least that a link from a node of this lot to another node can cost."""
-        others = list(self.nodes)
-        others.remove(lot)
-        costs = [cents for other in others if (cents := self._step(lot, other, {})[1]) is not None]
-        return min(costs, default=None)
+    def _look(self, *, heavy: int) -> Outlook:
+        return Outlook(self.wiring, self.lots, self.counts, self.leaves, heavy=heavy)
 
     def run(self) -> Links | None:
         """The cheapest tree, or None."""
         alone = len(self.nodes) == 1
         start = self._leaves([0 if alone else 1] * len(self.nodes), {}, strict=alone)
-        if start is None or not (alone or self._joinable()):
+        if start is None:
             return None
         if alone:
             return Links(start[0], (), start[1])
-        return self._grow(start[0])
+        patience = _EAGER
+        while True:
+            try:
+                return self._grow(patience)
+            except _TooManyError:
+                if not self._tune():
+                    return None
+                patience = None
 
-    def _joinable(self) -> bool:
-        """Whether the nodes could all be joined if ports and cables never ran out."""
-        reached, waiting = {0}, [0]
-        while waiting:
-            here = self.lots[waiting.pop()]
-            for n, lot in enumerate(self.lots):
-                if n not in reached and self._step(here, lot, {})[1] is not None:
-                    reached.add(n)
-                    waiting.append(n)
-        return len(reached) == len(self.lots) and None not in self.nearest
+    def _tune(self) -> bool:
+        """Look for prices; False where they show that there is no tree."""
+        doubt = self._look(heavy=0)
+        if doubt.tune() > 0:
+            return False
+        self.looks[0].tune()
+        self.looks = [self.looks[0], doubt]
+        return True
 
-    def _grow(self, leaf_cents: int) -> Links | None:
-        outside = [self.nodes.count(lot) for lot in self.lots]
+    def _grow(self, patience: int | None) -> Links | None:
+        outside = list(self.counts)
         outside[0] -= 1
         first = _Twig(((0, 0),), tuple(outside), ())
         heap: list[tuple[int, int, int, int, _Twig, Joins, Links | None]] = []
-        heapq.heappush(heap, (leaf_cents, len(self.nodes), 0, 0, first, (), None))
+        self._push(heap, 0, first, ())
         seen: set[_Twig] = set()
-        serial = 0
         while heap:
             _, missing, _, cents, twig, joins, links = heapq.heappop(heap)
             if links is not None:
@@ -168,37 +169,48 @@ class _TreeSearch:
             if twig in seen:
                 continue
             seen.add(twig)
+            if patience is not None and len(seen) > patience:
+                raise _TooManyError
             if not len(seen) % _PATIENCE:
                 self.breathe()
-            if not any(twig.outside):
+            if missing == 0:
                 links = self._finished(twig, joins, cents)
                 if links is not None:
-                    serial += 1
-                    heapq.heappush(heap, (links.cents, 0, serial, cents, twig, joins, links))
+                    self.serial += 1
+                    entry = (links.cents, -1, self.serial, cents, twig, joins, links)
+                    heapq.heappush(heap, entry)
                 continue
             for more, step, join in self._grown(twig):
-                serial += 1
-                outlook = cents + step + leaf_cents + self._outlook(more)
-                entry = (outlook, missing - 1, serial, cents + step, more, (*joins, join), None)
-                heapq.heappush(heap, entry)
+                if more not in seen:
+                    self._push(heap, cents + step, more, (*joins, join))
         return None
 
-    def _outlook(self, twig: _Twig) -> int:
-        """Each node outside will pay at least its nearest link."""
-        return sum(
-            count * (self.nearest[lot] or 0) for lot, count in enumerate(twig.outside) if count
-        )
+    def _push(self, heap: list, cents: int, twig: _Twig, joins: Joins) -> None:
+        outlook = cents + self.looks[0].of(twig.inside, twig.outside, twig.used)
+        if outlook >= IMPOSSIBLE:
+            return
+        if any(doubt.of(twig.inside, twig.outside, twig.used) > 0 for doubt in self.looks[1:]):
+            return
+        self.serial += 1
+        heapq.heappush(heap, (outlook, sum(twig.outside), self.serial, cents, twig, joins, None))
 
     def _grown(self, twig: _Twig) -> Iterator[tuple[_Twig, int, Join]]:
         used = dict(twig.used)
         for lot, links in dict.fromkeys(twig.inside):
             if links >= self.lots[lot].ports:
                 continue
+            port = self._port(lot, links)
             for new, count in enumerate(twig.outside):
-                if count:
+                if count and self.lots[new].ports:
                     pair, step = self._step(self.lots[lot], self.lots[new], used)
                     if step is not None:
-                        yield self._joined(twig, lot, links, new, pair), step, (lot, links, new)
+                        cents = step + port + self._port(new, 0)
+                        yield self._joined(twig, lot, links, new, pair), cents, (lot, links, new)
+
+    def _port(self, lot: int, have: int) -> int:
+        """What the next port of a node with so many links costs: an adapter, or nothing."""
+        node = self.lots[lot]
+        return 0 if have < node.adapters else node.adapter_cents
 
     def _joined(self, twig: _Twig, lot: int, links: int, new: int, pair: tuple[int, int]) -> _Twig:
         inside = list(twig.inside)
@@ -247,12 +259,10 @@ class _TreeSearch:
     def _leaves(
         self, degrees: list[int], used: dict[tuple[int, int], int], *, strict: bool
     ) -> tuple[int, tuple[tuple[int, int], ...]] | None:
-        ports, extra = [], 0
+        ports = []
         for node, have in zip(self.nodes, degrees, strict=True):
             cents = node.adapter_cents
             least = max(0, node.least_links - have) if strict else 0
             costs = tuple(cents if t >= node.adapters else 0 for t in range(have, node.ports))
             ports.append(Ports(node.location, least, costs))
-            extra += max(0, have - node.adapters) * cents
-        answer = spread_leaves(self.wiring, self.leaves, ports, used)
-        return None if answer is None else (answer[0] + extra, answer[1])
+        return spread_leaves(self.wiring, self.leaves, ports, used)

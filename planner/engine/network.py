@@ -6,6 +6,8 @@ from functools import cached_property
 
 from planner.engine.facts import CableAboard, CableSold, Case
 
+IMPOSSIBLE = 1 << 100
+
 
 @dataclass(frozen=True, slots=True)
 class Run:

@@ -6,7 +6,7 @@ from typing import Any
 
 from planner.engine.choices import ABSENT, STAYS, Choice
 from planner.engine.facts import Statement
-from planner.engine.links import Node
+from planner.engine.nodes import Node
 from planner.engine.pools import Found
 from planner.engine.problem import LEAF, NODE, Option, Problem
 

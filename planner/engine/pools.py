@@ -3,8 +3,9 @@
 from collections import Counter
 from dataclasses import dataclass, replace
 
-from planner.engine.frames import IMPOSSIBLE, Aim
+from planner.engine.frames import Aim
 from planner.engine.links import Links
+from planner.engine.network import IMPOSSIBLE
 from planner.engine.problem import NODE, OFF, Option
 from planner.engine.selections import Placed
 

@@ -9,18 +9,28 @@ paid. (Lagrangian duality; the prices themselves are looked for in `tuning`.)
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from planner.engine.bounds import Bound, link_margins
-from planner.engine.frames import IMPOSSIBLE, Frame, Row, Step
-from planner.engine.links import Node
-from planner.engine.network import Wiring
+from planner.engine.bounds import Bound
+from planner.engine.frames import Frame, Row, Step
+from planner.engine.network import IMPOSSIBLE, Wiring
+from planner.engine.nodes import (
+    Node,
+    first_margins,
+    laid_pairs,
+    laid_table,
+    link_margins,
+    link_weight,
+    port_costs,
+)
 
 
 class Prices(NamedTuple):
-    """What a port costs at each location, and a milliampere; `heavy` is 0 where plans weigh
-    nothing and only what runs short is asked about.
+    """What a port costs at each location, an installed cable between each pair of locations that
+    has one, and a milliampere; `heavy` is 0 where plans weigh nothing and only what runs short
+    is asked about.
     """
 
     ports: tuple[int, ...]
+    laid: tuple[int, ...]
     draw_ma: int
     heavy: int
 
@@ -38,25 +48,6 @@ class Settled(NamedTuple):
     room: int
 
 
-def port_costs(node: Node, cents: int, *, alone: bool) -> tuple[list[int], int]:
-    """The weight of each port of a node, cheapest first, and how many must be used."""
-    spare = min(node.adapters, node.ports)
-    costs = [0] * spare + [node.adapter_cents * cents] * (node.ports - spare)
-    least = 0 if alone and node.least_links < 2 else node.least_links
-    return costs, min(least, node.ports)
-
-
-def link_weight(wiring: Wiring, one: Node, two: Node, cents: int) -> int:
-    """The least weight of a link between two nodes."""
-    if one.tag and two.tag and one.tag != two.tag:
-        return IMPOSSIBLE
-    a, b = one.location, two.location
-    if wiring.free[a][b]:
-        return 0
-    price = wiring.price[a][b]
-    return IMPOSSIBLE if price is None else price * cents
-
-
 class Toll:
     """The bound of one leaf phase at some prices; with `heavy` 0 a value over 0 refutes it."""
 
@@ -69,7 +60,9 @@ class Toll:
         places = 0
         for node in settled.nodes:
             places |= 1 << node.location
-        margins = link_margins(wiring, places, cents, prices.ports)
+        self.laid = laid_table(wiring, prices.laid)
+        margins = link_margins(wiring, places, cents, prices.ports, self.laid)
+        pairs = zip(laid_pairs(wiring), prices.laid, strict=True)
         self.rows = [[self._weigh(row) for row in rows] for rows in frame.rows]
         steps = [self._steps(rows) for rows in frame.rows]
         self.bound = Bound(frame, margins, steps)
@@ -78,7 +71,8 @@ class Toll:
             - prices.draw_ma * (settled.power_ma or 0)
             + sum(self._supplied(node, cents, settled) for node in settled.nodes)
             + self._joined(wiring, settled.nodes, cents)
-            + sum(_first(margins[a], count) for a, count in enumerate(settled.leaves))
+            - sum(wiring.free[a][b] * price for (a, b), price in pairs)
+            + sum(first_margins(margins[a], count) for a, count in enumerate(settled.leaves))
         )
 
     def _weigh(self, row: Row) -> int:
@@ -103,19 +97,13 @@ class Toll:
     def _joined(self, wiring: Wiring, nodes: Sequence[Node], cents: int) -> int:
         """The lightest tree over the nodes when each end of a link pays for its port."""
         ports = self.prices.ports
-        left = {n: IMPOSSIBLE for n in range(1, len(nodes))}
+        left = dict.fromkeys(range(1, len(nodes)), IMPOSSIBLE)
         here, total = 0, 0
         while left:
             for n, known in left.items():
-                weight = link_weight(wiring, nodes[here], nodes[n], cents)
+                weight = link_weight(wiring, nodes[here], nodes[n], cents, self.laid)
                 weight += ports[nodes[here].location] + ports[nodes[n].location]
                 left[n] = min(known, weight)
             here = min(left, key=left.__getitem__)
             total += left.pop(here)
         return total
-
-
-def _first(margins: Sequence[int], count: int) -> int:
-    """What the first so many leaves pay."""
-    listed = margins[:count]
-    return sum(listed) + (count - len(listed)) * margins[-1]

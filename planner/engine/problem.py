@@ -10,8 +10,9 @@ from planner.engine.choices import (
     unit_slots,
 )
 from planner.engine.facts import Case
-from planner.engine.links import LinkSolver, Node
+from planner.engine.links import LinkSolver
 from planner.engine.network import lay_out
+from planner.engine.nodes import Node
 from planner.engine.rules import RuleBook, Stand
 
 OFF, LEAF, NODE = 0, 1, 2

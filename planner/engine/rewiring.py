@@ -4,8 +4,9 @@ from dataclasses import replace
 from typing import Any
 
 from planner.engine.choices import STAYS
-from planner.engine.links import LinkSolver, Node
+from planner.engine.links import LinkSolver
 from planner.engine.network import Wiring
+from planner.engine.nodes import Node
 from planner.engine.problem import Problem
 
 JsonDict = dict[str, Any]

@@ -9,8 +9,9 @@ from collections.abc import Callable, Iterator
 from planner.engine.context import Branch, Context
 from planner.engine.descent import Descent
 from planner.engine.faults import SearchStoppedError
-from planner.engine.frames import IMPOSSIBLE, Aim, Cutter, Frame
+from planner.engine.frames import Aim, Cutter, Frame
 from planner.engine.gates import OPEN, Gate
+from planner.engine.network import IMPOSSIBLE
 from planner.engine.pools import Pool, Single
 from planner.engine.problem import NODE, OFF, Option, Problem
 from planner.engine.selections import Placed, Selection, mask_of, placements, selections

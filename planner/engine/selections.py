@@ -6,7 +6,7 @@ from itertools import combinations_with_replacement, product
 from typing import NamedTuple, Protocol
 
 from planner.engine.frames import Aim
-from planner.engine.links import Node
+from planner.engine.nodes import Node
 from planner.engine.problem import NODE, OFF, Option, Problem
 from planner.engine.rules import SameRule
 

@@ -13,9 +13,10 @@ from planner.engine.aims import full_demand, most_cents
 from planner.engine.explain import say_acts
 from planner.engine.facts import Case
 from planner.engine.faults import SearchStoppedError
-from planner.engine.frames import IMPOSSIBLE, Aim
+from planner.engine.frames import Aim
 from planner.engine.gates import OPEN, Gate
 from planner.engine.kinds import SameKind, kind_of_plan
+from planner.engine.network import IMPOSSIBLE
 from planner.engine.plans import plan_of
 from planner.engine.pools import Single
 from planner.engine.problem import Problem

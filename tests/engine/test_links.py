@@ -6,7 +6,8 @@ from random import Random
 
 import pytest
 
-from planner.engine.links import LinkSolver, Node
+from planner.engine.links import LinkSolver
+from planner.engine.nodes import Node
 from planner.engine.network import Wiring
 from tests.engine.oracle import _tree
 
