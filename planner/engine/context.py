@@ -7,8 +7,9 @@ from planner.engine.bounds import Bound
 from planner.engine.faults import SearchStoppedError
 from planner.engine.frames import Aim, Frame
 from planner.engine.gates import Gate
+from planner.engine.links import Links
 from planner.engine.network import IMPOSSIBLE
-from planner.engine.nodes import Margins, link_margins
+from planner.engine.nodes import Margins, Node, link_margins
 from planner.engine.pools import Pool, Single
 from planner.engine.pricing import Prices
 from planner.engine.problem import Problem
@@ -76,6 +77,11 @@ class Context:
                 self._margins[places] = link_margins(self.problem.wiring, places, self.aim.cents)
             self._bounds[key] = Bound(frame, self._margins[places])
         return self._bounds[key]
+
+    def tree(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> Links | None:
+        """The cheapest tree, or any where cents weigh nothing."""
+        links = self.problem.links
+        return links.best(nodes, leaves) if self.aim.cents else links.some(nodes, leaves)
 
     def possible_places(self, frame: Frame, places: int) -> int:
         """The given node places and those of units that may yet pass traffic on."""

@@ -205,7 +205,7 @@ class Leafing:
         context = self.context
         spent = state.spent
         if not context.loose:
-            links = context.problem.links.best(self.eased, tuple(self.leaves))
+            links = context.tree(self.eased, tuple(self.leaves))
             if links is None:
                 return None
             exact = state.weight + links.cents * context.aim.cents
@@ -225,7 +225,7 @@ class Leafing:
     def _links(self, leaves: tuple[int, ...]) -> Links | None:
         if self.context.loose and self.nodes:
             return Links(0, (), ()) if _ports_reach(self.nodes, sum(leaves)) else None
-        return self.context.problem.links.best(self.nodes, leaves)
+        return self.context.tree(self.nodes, leaves)
 
     def _offer(self, links: Links) -> None:
         problem = self.context.problem

@@ -14,7 +14,7 @@ from planner.engine.crossings import ports_fall_short
 from planner.engine.flow import Ports, spread_leaves
 from planner.engine.network import IMPOSSIBLE, Wiring
 from planner.engine.nodes import Node
-from planner.engine.outlook import Outlook
+from planner.engine.outlook import Outlook, Used
 
 Join = tuple[int, int, int]
 Joins = tuple[Join, ...]
@@ -56,15 +56,27 @@ class LinkSolver:
         self.wiring = wiring
         self.breathe: Callable[[], None] = _never_stops
         self._known: dict[tuple[tuple[Node, ...], tuple[int, ...]], Links | None] = {}
+        self._some: dict[tuple[tuple[Node, ...], tuple[int, ...]], Links | None] = {}
 
     def best(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> Links | None:
         """The cheapest tree, or None where there is none; `leaves[a]` is the count at a."""
         key = (nodes, leaves)
         if key not in self._known:
-            self._known[key] = self._solve(nodes, leaves)
+            self._known[key] = self._solve(nodes, leaves, any_will_do=False)
         return self._known[key]
 
-    def _solve(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> Links | None:
+    def some(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> Links | None:
+        """Some tree, however dear, or None where there is none."""
+        key = (nodes, leaves)
+        if key in self._known:
+            return self._known[key]
+        if key not in self._some:
+            self._some[key] = self._solve(nodes, leaves, any_will_do=True)
+        return self._some[key]
+
+    def _solve(
+        self, nodes: tuple[Node, ...], leaves: tuple[int, ...], *, any_will_do: bool
+    ) -> Links | None:
         count = sum(leaves)
         if not nodes:
             return self._without_nodes(leaves, count)
@@ -77,7 +89,7 @@ class LinkSolver:
             self.wiring, [(n.location, n.ports) for n in nodes], leaves
         ):
             return None
-        return _TreeSearch(self.wiring, nodes, leaves, self.breathe).run()
+        return _TreeSearch(self.wiring, nodes, leaves, self.breathe, any_will_do=any_will_do).run()
 
     def _without_nodes(self, leaves: tuple[int, ...], count: int) -> Links | None:
         if count > 2:
@@ -96,12 +108,12 @@ class _Twig(NamedTuple):
     """A tree over some of the nodes, told apart only as far as cost and ports go.
 
     `inside` holds (lot, links) of each node joined, `outside` how many of each lot are not yet,
-    `used` the links between each pair of locations.
+    `used` the installed cables that are taken between each pair of locations.
     """
 
     inside: tuple[tuple[int, int], ...]
     outside: tuple[int, ...]
-    used: tuple[tuple[tuple[int, int], int], ...]
+    used: Used
 
 
 class _TreeSearch:
@@ -116,14 +128,17 @@ class _TreeSearch:
         nodes: tuple[Node, ...],
         leaves: tuple[int, ...],
         breathe: Callable[[], None],
+        *,
+        any_will_do: bool = False,
     ) -> None:
+        self.any_will_do = any_will_do
         self.wiring = wiring
         self.breathe = breathe
         self.nodes = nodes
         self.leaves = leaves
         self.lots = sorted(set(nodes))
         self.counts = [nodes.count(lot) for lot in self.lots]
-        self.looks = [self._look(heavy=1)]
+        self.looks = [self._look(heavy=0 if any_will_do else 1)]
         self.serial = 0
 
     def _look(self, *, heavy: int) -> Outlook:
@@ -151,8 +166,11 @@ class _TreeSearch:
         doubt = self._look(heavy=0)
         if doubt.tune() > 0:
             return False
-        self.looks[0].tune()
-        self.looks = [self.looks[0], doubt]
+        if self.any_will_do:
+            self.looks = [doubt, doubt]
+        else:
+            self.looks[0].tune()
+            self.looks = [self.looks[0], doubt]
         return True
 
     def _grow(self, patience: int | None) -> Links | None:
@@ -175,6 +193,8 @@ class _TreeSearch:
                 self.breathe()
             if missing == 0:
                 links = self._finished(twig, joins, cents)
+                if links is not None and self.any_will_do:
+                    return links
                 if links is not None:
                     self.serial += 1
                     entry = (links.cents, -1, self.serial, cents, twig, joins, links)
@@ -186,12 +206,13 @@ class _TreeSearch:
         return None
 
     def _push(self, heap: list, cents: int, twig: _Twig, joins: Joins) -> None:
-        outlook = cents + self.looks[0].of(twig.inside, twig.outside, twig.used)
-        if outlook >= IMPOSSIBLE:
+        ahead = self.looks[0].of(twig.inside, twig.outside, twig.used)
+        if ahead >= IMPOSSIBLE:
             return
         if any(doubt.of(twig.inside, twig.outside, twig.used) > 0 for doubt in self.looks[1:]):
             return
         self.serial += 1
+        outlook = 0 if self.any_will_do else cents + ahead
         heapq.heappush(heap, (outlook, sum(twig.outside), self.serial, cents, twig, joins, None))
 
     def _grown(self, twig: _Twig) -> Iterator[tuple[_Twig, int, Join]]:
@@ -218,9 +239,18 @@ class _TreeSearch:
         inside += [(lot, links + 1), (new, 1)]
         outside = list(twig.outside)
         outside[new] -= 1
-        used = dict(twig.used)
-        used[pair] = used.get(pair, 0) + 1
-        return _Twig(tuple(sorted(inside)), tuple(outside), tuple(sorted(used.items())))
+        used = self._used(twig.used, pair)
+        return _Twig(tuple(sorted(inside)), tuple(outside), used)
+
+    def _used(self, used: Used, pair: tuple[int, int]) -> Used:
+        """With one more link over this pair, told apart only as far as installed cables go."""
+        a, b = pair
+        free = self.wiring.free[a][b]
+        if not free or (self.any_will_do and self.wiring.price[a][b] is not None):
+            return used
+        counted = dict(used)
+        counted[pair] = min(counted.get(pair, 0) + 1, free)
+        return tuple(sorted(counted.items()))
 
     def _step(
         self, one: Node, two: Node, used: dict[tuple[int, int], int]
