@@ -19,8 +19,10 @@ from planner.engine.problem import LEAF, Option
 from planner.engine.selections import Placed, mask_of
 from planner.engine.tuning import tuned
 
+_FIRST_PATIENCE = 40
 _PATIENCE = 200
 _LONGER = 8
+_FEW_NODES = 4
 
 
 class State(NamedTuple):
@@ -77,14 +79,14 @@ class Leafing:
         self.eased = tuple(sorted(node._replace(least_links=1) for node in nodes))
         self.bound = context.bound(self.frame, mask_of(nodes))
         self.tolls: list[Toll] = []
-        self.left = _PATIENCE
+        self.left = 0
 
     def run(self, state: State) -> None:
         """Offer every plan with these nodes that can still enter the pool."""
         self.settled = settled = self._settled(state)
         if self.nodes:
             self._price(settled, list(self.context.prices.values()))
-        patience = _PATIENCE
+        patience = _PATIENCE if self.tolls else _FIRST_PATIENCE
         while not self._closed():
             self.left = patience
             try:
@@ -204,7 +206,7 @@ class Leafing:
         """The exact weight so far, links of the leaves so far included; None closes the branch."""
         context = self.context
         spent = state.spent
-        if not context.loose:
+        if not context.loose and (len(self.nodes) <= _FEW_NODES or not self.tolls):
             links = context.tree(self.eased, tuple(self.leaves))
             if links is None:
                 return None

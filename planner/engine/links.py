@@ -56,6 +56,7 @@ class LinkSolver:
         self.wiring = wiring
         self.breathe: Callable[[], None] = _never_stops
         self._known: dict[tuple[tuple[Node, ...], tuple[int, ...]], Links | None] = {}
+        self.prices: dict[tuple[tuple[Node, ...], int], list[int]] = {}
         self._some: dict[tuple[tuple[Node, ...], tuple[int, ...]], Links | None] = {}
 
     def best(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> Links | None:
@@ -89,7 +90,7 @@ class LinkSolver:
             self.wiring, [(n.location, n.ports) for n in nodes], leaves
         ):
             return None
-        return _TreeSearch(self.wiring, nodes, leaves, self.breathe, any_will_do=any_will_do).run()
+        return _TreeSearch(self, nodes, leaves, any_will_do=any_will_do).run()
 
     def _without_nodes(self, leaves: tuple[int, ...], count: int) -> Links | None:
         if count > 2:
@@ -124,25 +125,35 @@ class _TreeSearch:
 
     def __init__(
         self,
-        wiring: Wiring,
+        solver: LinkSolver,
         nodes: tuple[Node, ...],
         leaves: tuple[int, ...],
-        breathe: Callable[[], None],
         *,
-        any_will_do: bool = False,
+        any_will_do: bool,
     ) -> None:
+        self.prices = solver.prices
         self.any_will_do = any_will_do
-        self.wiring = wiring
-        self.breathe = breathe
+        self.wiring = solver.wiring
+        self.breathe = solver.breathe
         self.nodes = nodes
         self.leaves = leaves
         self.lots = sorted(set(nodes))
         self.counts = [nodes.count(lot) for lot in self.lots]
-        self.looks = [self._look(heavy=0 if any_will_do else 1)]
+        self.looks = [self._look(heavy=heavy) for heavy in self._heaviness()]
         self.serial = 0
 
+    def _heaviness(self) -> tuple[int, ...]:
+        """What is looked ahead for: cents first where they matter, and whether there is a way."""
+        if self.any_will_do:
+            return (0,)
+        return (1, 0) if (self.nodes, 0) in self.prices else (1,)
+
     def _look(self, *, heavy: int) -> Outlook:
-        return Outlook(self.wiring, self.lots, self.counts, self.leaves, heavy=heavy)
+        look = Outlook(self.wiring, self.lots, self.counts, self.leaves, heavy=heavy)
+        known = self.prices.get((self.nodes, heavy))
+        if known is not None:
+            look.set(known)
+        return look
 
     def run(self) -> Links | None:
         """The cheapest tree, or None."""
@@ -152,25 +163,22 @@ class _TreeSearch:
             return None
         if alone:
             return Links(start[0], (), start[1])
-        patience = _EAGER
-        while True:
-            try:
-                return self._grow(patience)
-            except _TooManyError:
-                if not self._tune():
-                    return None
-                patience = None
+        try:
+            return self._grow(_EAGER)
+        except _TooManyError:
+            return self._grow(None) if self._tune() else None
 
     def _tune(self) -> bool:
         """Look for prices; False where they show that there is no tree."""
         doubt = self._look(heavy=0)
-        if doubt.tune() > 0:
+        least = doubt.tune()
+        self.prices[self.nodes, 0] = doubt.flat
+        if least > 0:
             return False
-        if self.any_will_do:
-            self.looks = [doubt, doubt]
-        else:
+        if not self.any_will_do:
             self.looks[0].tune()
-            self.looks = [self.looks[0], doubt]
+            self.prices[self.nodes, 1] = self.looks[0].flat
+        self.looks = [self.looks[0], doubt] if not self.any_will_do else [doubt]
         return True
 
     def _grow(self, patience: int | None) -> Links | None:
@@ -209,7 +217,8 @@ class _TreeSearch:
         ahead = self.looks[0].of(twig.inside, twig.outside, twig.used)
         if ahead >= IMPOSSIBLE:
             return
-        if any(doubt.of(twig.inside, twig.outside, twig.used) > 0 for doubt in self.looks[1:]):
+        doubts = self.looks if self.any_will_do else self.looks[1:]
+        if any(doubt.of(twig.inside, twig.outside, twig.used) > 0 for doubt in doubts):
             return
         self.serial += 1
         outlook = 0 if self.any_will_do else cents + ahead

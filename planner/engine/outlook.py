@@ -54,6 +54,7 @@ class Outlook:
 
     def set(self, prices: Sequence[int]) -> None:
         """Take these prices: one a lot, then one for each pair with installed cables."""
+        self.flat = list(prices)
         self.prices = list(prices[: len(self.lots)])
         self.cables = dict(zip(self.laid, prices[len(self.lots) :], strict=True))
         self.table = laid_table(self.wiring, prices[len(self.lots) :])
@@ -144,7 +145,7 @@ class Outlook:
 
     def tune(self) -> int:
         """Look for prices with a high bound for the whole tree; gives that bound."""
-        start = [0.0] * (len(self.lots) + len(self.laid))
+        start = [float(price) for price in self.flat]
         _, found = climb(self._at, start, None if self.heavy else float(_FINE))
         self.set([round(price) for price in found])
         return self.of(((0, 0),), self.whole, ())
