@@ -206,17 +206,31 @@ class Leafing:
         """The exact weight so far, links of the leaves so far included; None closes the branch."""
         context = self.context
         spent = state.spent
-        if not context.loose and (len(self.nodes) <= _FEW_NODES or not self.tolls):
-            links = context.tree(self.eased, tuple(self.leaves))
-            if links is None:
+        if not context.loose:
+            cents = self._tree_cents(tuple(self.leaves))
+            if cents is None:
                 return None
-            exact = state.weight + links.cents * context.aim.cents
+            exact = state.weight + cents * context.aim.cents
             spent = max(spent, exact if self.nodes else exact - self.branch.offset)
         rest = self.bound.rest(depth, 0, state.room, state.counts)
         return spent if spent + rest < context.pool.limit else None
 
+    def _tree_cents(self, leaves: tuple[int, ...]) -> int | None:
+        """What the links so far cost; where many nodes make that dear to know, what they cost at
+        least.
+        """
+        if self.context.aim.cents and self.tolls and len(self.nodes) > _FEW_NODES:
+            return self.context.problem.links.least(self.eased, leaves)
+        links = self.context.tree(self.eased, leaves)
+        return None if links is None else links.cents
+
     def _finish(self, weight: int) -> None:
-        links = self._links(tuple(self.leaves))
+        leaves, context = tuple(self.leaves), self.context
+        if context.aim.cents and self.nodes:
+            least = context.problem.links.least(self.nodes, leaves)
+            if weight + least * context.aim.cents >= context.pool.limit:
+                return
+        links = self._links(leaves)
         if links is None:
             return
         exact = weight + links.cents * self.context.aim.cents

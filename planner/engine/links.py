@@ -22,6 +22,7 @@ Joins = tuple[Join, ...]
 
 _PATIENCE = 64
 _EAGER = 24
+_PRICED = 200
 _MANY = 5
 
 
@@ -57,6 +58,7 @@ class LinkSolver:
         self.breathe: Callable[[], None] = _never_stops
         self._known: dict[tuple[tuple[Node, ...], tuple[int, ...]], Links | None] = {}
         self.prices: dict[tuple[tuple[Node, ...], int], list[int]] = {}
+        self.outlooks: dict[tuple[Node, ...], Outlook] = {}
         self._some: dict[tuple[tuple[Node, ...], tuple[int, ...]], Links | None] = {}
 
     def best(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> Links | None:
@@ -74,6 +76,17 @@ class LinkSolver:
         if key not in self._some:
             self._some[key] = self._solve(nodes, leaves, any_will_do=True)
         return self._some[key]
+
+    def least(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> int:
+        """What a tree costs at least, as far as that is known without looking for it."""
+        known = self._known.get((nodes, leaves))
+        if known is not None:
+            return known.cents
+        outlook = self.outlooks.get(nodes)
+        if outlook is None:
+            return 0
+        outlook.wait_for(leaves)
+        return outlook.least()
 
     def _solve(
         self, nodes: tuple[Node, ...], leaves: tuple[int, ...], *, any_will_do: bool
@@ -117,6 +130,9 @@ class _Twig(NamedTuple):
     used: Used
 
 
+Entry = tuple[int, int, int, int, _Twig, Joins, Links | None]
+
+
 class _TreeSearch:
     """Grows trees from the first node, cheapest outlook first; equal nodes form one lot.
 
@@ -132,6 +148,7 @@ class _TreeSearch:
         any_will_do: bool,
     ) -> None:
         self.prices = solver.prices
+        self.outlooks = solver.outlooks
         self.any_will_do = any_will_do
         self.wiring = solver.wiring
         self.breathe = solver.breathe
@@ -141,6 +158,7 @@ class _TreeSearch:
         self.counts = [nodes.count(lot) for lot in self.lots]
         self.looks = [self._look(heavy=heavy) for heavy in self._heaviness()]
         self.serial = 0
+        self.heap: list[Entry] = []
 
     def _heaviness(self) -> tuple[int, ...]:
         """What is looked ahead for: cents first where they matter, and whether there is a way."""
@@ -164,7 +182,7 @@ class _TreeSearch:
         if alone:
             return Links(start[0], (), start[1])
         try:
-            return self._grow(_EAGER)
+            return self._grow(_PRICED if (self.nodes, 0) in self.prices else _EAGER)
         except _TooManyError:
             return self._grow(None) if self._tune() else None
 
@@ -178,51 +196,56 @@ class _TreeSearch:
         if not self.any_will_do:
             self.looks[0].tune()
             self.prices[self.nodes, 1] = self.looks[0].flat
+            self.outlooks[self.nodes] = look = self._look(heavy=1)
+            look.wait_for(self.leaves)
         self.looks = [self.looks[0], doubt] if not self.any_will_do else [doubt]
         return True
 
     def _grow(self, patience: int | None) -> Links | None:
         outside = list(self.counts)
         outside[0] -= 1
-        first = _Twig(((0, 0),), tuple(outside), ())
-        heap: list[tuple[int, int, int, int, _Twig, Joins, Links | None]] = []
-        self._push(heap, 0, first, ())
+        self.heap.clear()
+        self._push(0, _Twig(((0, 0),), tuple(outside), ()), ())
         seen: set[_Twig] = set()
-        while heap:
-            _, missing, _, cents, twig, joins, links = heapq.heappop(heap)
+        while self.heap:
+            _, missing, _, cents, twig, joins, links = heapq.heappop(self.heap)
             if links is not None:
                 return links
             if twig in seen:
                 continue
             seen.add(twig)
-            if patience is not None and len(seen) > patience:
-                raise _TooManyError
-            if not len(seen) % _PATIENCE:
-                self.breathe()
-            if missing == 0:
+            self._mind(len(seen), patience)
+            if missing:
+                for more, step, join in self._grown(twig):
+                    if more not in seen:
+                        self._push(cents + step, more, (*joins, join))
+            else:
                 links = self._finished(twig, joins, cents)
                 if links is not None and self.any_will_do:
                     return links
-                if links is not None:
-                    self.serial += 1
-                    entry = (links.cents, -1, self.serial, cents, twig, joins, links)
-                    heapq.heappush(heap, entry)
-                continue
-            for more, step, join in self._grown(twig):
-                if more not in seen:
-                    self._push(heap, cents + step, more, (*joins, join))
         return None
 
-    def _push(self, heap: list, cents: int, twig: _Twig, joins: Joins) -> None:
+    def _mind(self, grown: int, patience: int | None) -> None:
+        if patience is not None and grown > patience:
+            raise _TooManyError
+        if not grown % _PATIENCE:
+            self.breathe()
+
+    def _push(self, cents: int, twig: _Twig, joins: Joins) -> None:
         ahead = self.looks[0].of(twig.inside, twig.outside, twig.used)
         if ahead >= IMPOSSIBLE:
             return
         doubts = self.looks if self.any_will_do else self.looks[1:]
         if any(doubt.of(twig.inside, twig.outside, twig.used) > 0 for doubt in doubts):
             return
-        self.serial += 1
         outlook = 0 if self.any_will_do else cents + ahead
-        heapq.heappush(heap, (outlook, sum(twig.outside), self.serial, cents, twig, joins, None))
+        self._keep(outlook, sum(twig.outside), cents, twig, joins, None)
+
+    def _keep(
+        self, outlook: int, missing: int, cents: int, twig: _Twig, joins: Joins, links: Links | None
+    ) -> None:
+        self.serial += 1
+        heapq.heappush(self.heap, (outlook, missing, self.serial, cents, twig, joins, links))
 
     def _grown(self, twig: _Twig) -> Iterator[tuple[_Twig, int, Join]]:
         used = dict(twig.used)
@@ -279,7 +302,11 @@ class _TreeSearch:
             for end in pair:
                 degrees[end] += 1
         answer = self._leaves(degrees, dict(twig.used), strict=True)
-        return None if answer is None else Links(cents + answer[0], between, answer[1])
+        if answer is None:
+            return None
+        links = Links(cents + answer[0], between, answer[1])
+        self._keep(links.cents, -1, cents, twig, joins, links)
+        return links
 
     def _replay(self, joins: Joins) -> tuple[tuple[int, int], ...]:
         """The same joins with each node by its position."""

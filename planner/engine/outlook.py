@@ -67,11 +67,18 @@ class Outlook:
             [link_weight(self.wiring, a, b, self.heavy, self.table) for b in self.lots]
             for a in self.lots
         ]
-        self.leaf_cents = sum(
-            self._paid(a, count)[0] for a, count in enumerate(self.leaves) if count
-        )
+        self.wait_for(self.leaves)
         self._trees: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {}
         self._left: dict[tuple[int, int], int] = {}
+
+    def wait_for(self, leaves: tuple[int, ...]) -> None:
+        """Bound trees over these leaves from now on, at the same prices."""
+        self.leaves = leaves
+        self.leaf_cents = sum(self._paid(a, count)[0] for a, count in enumerate(leaves) if count)
+
+    def least(self) -> int:
+        """The bound for a whole tree."""
+        return self.of(((0, 0),), self.whole, ())
 
     def _paid(self, a: int, count: int) -> tuple[int, list[tuple[float, int, int]]]:
         """What the leaves at one location pay, and for what; see `taken_slots`."""
@@ -148,7 +155,7 @@ class Outlook:
         start = [float(price) for price in self.flat]
         _, found = climb(self._at, start, None if self.heavy else float(_FINE))
         self.set([round(price) for price in found])
-        return self.of(((0, 0),), self.whole, ())
+        return self.least()
 
     def _at(self, prices: list[float]) -> tuple[float, list[float]]:
         """The bound at these prices, and how much too much of each thing was taken."""
@@ -167,7 +174,7 @@ class Outlook:
                 ports[self.holders[b]] += 1
                 if installed:
                     cables[min(a, b), max(a, b)] += 1
-        value = self.of(((0, 0),), self.whole, ())
+        value = self.least()
         return float(value), [float(x) for x in (*ports, *cables.values())]
 
     def _tie(

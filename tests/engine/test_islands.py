@@ -7,8 +7,8 @@ import pytest
 from planner.engine import answer_case
 from planner.engine.crossings import ports_fall_short
 from planner.engine.links import LinkSolver
-from planner.engine.nodes import Node
 from planner.engine.network import Wiring
+from planner.engine.nodes import Node
 from tests.engine.checker import faults_of
 from tests.engine.oracle import everything
 from tests.engine.worlds import islands_case

@@ -6,9 +6,10 @@ from random import Random
 
 import pytest
 
+from planner.engine import links
 from planner.engine.links import LinkSolver
-from planner.engine.nodes import Node
 from planner.engine.network import Wiring
+from planner.engine.nodes import Node
 from tests.engine.oracle import _tree
 
 
@@ -129,7 +130,8 @@ class EndedError(Exception):
     """What the caller raises to end a search."""
 
 
-def test_a_long_search_among_trees_can_be_ended():
+def test_a_long_search_among_trees_can_be_ended(monkeypatch):
+    monkeypatch.setattr(links, "_PATIENCE", 4)
     rng = Random(5)
     size = 8
     price = [[0] * size for _ in range(size)]
