@@ -46,7 +46,7 @@ class Descent:
             if after is None:
                 continue
             rest = held.rest(depth + 1, after.taken, after.room, after.counts)
-            if after.spent + rest < limit.limit:
+            if rest < IMPOSSIBLE and after.spent + rest < limit.limit:
                 self._take(depth, spots, row, after)
 
     def _take(self, depth: int, spots: int, row: Row, after: State) -> None:

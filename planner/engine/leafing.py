@@ -162,7 +162,7 @@ class Leafing:
             if after is None:
                 continue
             rest = held.rest(depth + 1, after.taken, after.room, after.counts)
-            if after.spent + rest < pool.limit:
+            if rest < IMPOSSIBLE and after.spent + rest < pool.limit:
                 paid = self._paid(depth, n, row, state, after, spent)
                 if paid is not None:
                     self._take(depth, row, after, paid)
@@ -213,7 +213,7 @@ class Leafing:
             exact = state.weight + cents * context.aim.cents
             spent = max(spent, exact if self.nodes else exact - self.branch.offset)
         rest = self.bound.rest(depth, 0, state.room, state.counts)
-        return spent if spent + rest < context.pool.limit else None
+        return spent if rest < IMPOSSIBLE and spent + rest < context.pool.limit else None
 
     def _tree_cents(self, leaves: tuple[int, ...]) -> int | None:
         """What the links so far cost; where many nodes make that dear to know, what they cost at
