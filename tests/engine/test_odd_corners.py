@@ -211,3 +211,7 @@ def test_units_that_pass_traffic_need_no_switch():
 
     assert [row["networked"] for row in plan["units"]] == [True] * 3
     assert plan["penalty_cents"] == 0
+
+
+def test_a_need_that_can_no_longer_be_met_is_left_at_once():
+    agrees_with_trying_everything(odd_case(414))
