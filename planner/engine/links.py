@@ -69,7 +69,7 @@ class LinkSolver:
         return self._known[key]
 
     def some(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> Links | None:
-        """Some tree, however dear, or None where there is none."""
+        """Some tree, or None where there is none; its `cents` are not worked out."""
         key = (nodes, leaves)
         if key in self._known:
             return self._known[key]
@@ -304,7 +304,7 @@ class _TreeSearch:
         answer = self._leaves(degrees, dict(twig.used), strict=True)
         if answer is None:
             return None
-        links = Links(cents + answer[0], between, answer[1])
+        links = Links(0 if self.any_will_do else cents + answer[0], between, answer[1])
         self._keep(links.cents, -1, cents, twig, joins, links)
         return links
 
