@@ -15,11 +15,18 @@ from tests.factories.accounts import PASSWORD, UserFactory
 
 pytestmark = pytest.mark.urls("tests.ui.sample")
 ClientFor = Callable[[User], Client]
-NEW = {"full_name": "Nina New", "username": "nina", "role": "technician", "email": "", "phone": ""}
+NEW = {
+    "full_name": "Nina New",
+    "username": "nina",
+    "role": "technician",
+    "email": "",
+    "phone": "",
+    "day_minutes": "480",
+}
 
 
 def facts_of(user: User, **changes: str) -> dict[str, str]:
-    names = ["full_name", "username", "role", "email", "phone"]
+    names = ["full_name", "username", "role", "email", "phone", "day_minutes"]
     return {name: getattr(user, name) for name in names} | changes
 
 

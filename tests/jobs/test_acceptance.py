@@ -62,7 +62,7 @@ def test_the_job_is_ready_where_all_parts_lie_on_the_shelf(sent, shop):
 
 def test_a_missing_spare_does_not_hold_the_job(sent, shop):
     put_in_stock(shop)
-    StockItem.objects.filter(part__number="CAP-1").delete()
+    StockItem.objects.filter(part__number="CAP-1").update(on_hand=0)
 
     job = accept(sent)
 

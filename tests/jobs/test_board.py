@@ -9,6 +9,7 @@ from shopapp.accounts.models import Shop, User
 from shopapp.boats.models import Boat
 from shopapp.jobs.board import day_notes, week_of, with_parts
 from shopapp.jobs.models import Job, PickLine, PickList
+from shopapp.stock.models import StockItem
 from tests.factories.catalog import PartFactory
 from tests.factories.jobs import make_boat
 
@@ -91,10 +92,15 @@ def test_the_parts_flag(
 ) -> None:
     job = planned(make_boat(shop), technician, 1)
     pick_list = PickList.objects.create(job=job)
+    part = PartFactory(shop=shop)
+    shelf = StockItem.objects.create(shop=shop, part=part, place="Shelf 1", on_hand=2)
+    state = "picked" if picked else "reserved" if reserved else "short"
     PickLine.objects.create(
         pick_list=pick_list,
         position=1,
-        part=PartFactory(shop=shop),
+        part=part,
+        stock=shelf if reserved or picked else None,
+        state=state,
         wanted=2,
         reserved=reserved,
         picked=picked,
