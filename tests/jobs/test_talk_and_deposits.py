@@ -171,7 +171,12 @@ def test_the_yes_names_the_pdf_that_was_there(sent, writer, settings, tmp_path):
 
 
 def note(quote: Quote, by, cents=100_00, **changes) -> Deposit:
-    facts = {"way": "card", "received_on": timezone.localdate(), "note": "", "once": uuid4()}
+    facts = {
+        "way": "card",
+        "received_on": timezone.localdate() - timedelta(days=1),
+        "note": "",
+        "once": uuid4(),
+    }
     return note_deposit(quote=quote, cents=cents, by=by, **{**facts, **changes})
 
 
@@ -224,7 +229,7 @@ def test_the_database_refuses_a_deposit_of_nothing(approved, writer):
             quote=approved,
             cents=0,
             way="card",
-            received_on=timezone.localdate(),
+            received_on=timezone.localdate() - timedelta(days=1),
             noted_by=writer,
             once=uuid4(),
         )
