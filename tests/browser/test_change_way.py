@@ -31,7 +31,7 @@ def change_the_job(page: Page, job: Job) -> ChangeOrder:
     page.locator("[name=words]").fill("Backing plate")
     page.locator("[name=minutes]").fill("45")
     page.get_by_role("button", name="Add the line").click()
-    expect(page.get_by_role("cell", name="Backing plate")).to_be_visible()
+    expect(page.get_by_role("cell", name="Backing plate", exact=True)).to_be_visible()
     shot(page, "change-draft")
     page.get_by_role("button", name="Ready for the customer").click()
     expect(page.get_by_text("Waits for a yes").first).to_be_visible()
