@@ -130,8 +130,12 @@ def hand_out(*, stock: StockItem, count: int, picked: int = 0, **words: Any) -> 
         )
 
 
+@transaction.atomic
 def item_at(*, part: Part, place: str) -> StockItem:
-    """The part's row at a place, opened where it is new there."""
+    """The part's row at a place, opened where it is new there.
+
+    Inside a transaction of the caller's the row stays locked until its end.
+    """
     place = " ".join(place.split())
     rows = StockItem.objects.select_for_update().filter(part=part, place__iexact=place)
     found = rows.first()
