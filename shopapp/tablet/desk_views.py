@@ -11,7 +11,7 @@ from shopapp.accounts.models import User
 from shopapp.errors import MoveRefused
 from shopapp.jobs.job_queries import job_for_page
 from shopapp.jobs.models import Job
-from shopapp.jobs.services.scheduling import may_work
+from shopapp.jobs.services.scheduling import may_let_in
 from shopapp.roles import ACTIONS, may, needs
 from shopapp.tablet.boat_side import boat_side_facts
 from shopapp.tablet.models import Clash, Entry
@@ -51,7 +51,7 @@ def boat_side(request: HttpRequest, pk: int) -> HttpResponse:
 def _page(
     request: HttpRequest, job: Job, form: HelperForm | None = None, status: int = 200
 ) -> HttpResponse:
-    decides = may_work(job=job, user=request.user) or may(request.user, "jobs.schedule")
+    decides = may_let_in(job=job, user=request.user)
     facts = boat_side_facts(job) | {
         "job": job,
         "decides": decides,
@@ -98,7 +98,7 @@ def clash(request: HttpRequest, pk: int) -> HttpResponse:
 def entry(request: HttpRequest, pk: int) -> HttpResponse:
     """Take an entry that was kept back into the job, or leave it out."""
     row = get_for(request, Entry.objects.select_related("job"), pk=pk)
-    if not (may_work(job=row.job, user=request.user) or may(request.user, "jobs.schedule")):
+    if not may_let_in(job=row.job, user=request.user):
         raise MoveRefused(f"{row.job} is not yours to decide on.", todo="Ask its technician.")
     if request.POST.get("do") == "take":
         take_after_all(entry=row, by=request.user)

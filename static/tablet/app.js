@@ -1,6 +1,8 @@
 // The tablet's start: what is asked for by the address, drawn from what lies on the tablet.
 import * as db from "./db.js";
 import { loadDrafts } from "./drafts.js";
+import { loadPictures } from "./pictures.js";
+import { pressOver } from "./press.js";
 import { button, h, notice } from "./dom.js";
 import { jobNow, quietly, takeAlong, takeJob, takeRest } from "./jobs.js";
 import { greet, line, onLine, remember } from "./net.js";
@@ -28,23 +30,46 @@ export function route() {
   return { room, pk: Number(pk) || 0, page, query: new URLSearchParams(query) };
 }
 
-async function draw() {
+const keyOf = (here) => `${here.room}/${here.pk}/${here.page}`;
+
+// `gentle`: nobody asked for it, so it stands back where somebody types.
+async function draw(gentle = false) {
   const here = route();
-  const key = `${here.room}/${here.pk}/${here.page}`;
-  const focus = document.activeElement && main.contains(document.activeElement) ? document.activeElement.id : "";
-  const place = key === shown ? window.scrollY : 0;
+  const key = keyOf(here);
   const nodes = here.room === "job" ? await jobNodes(here) : await listPage(again, state);
-  const open = key === shown ? openParts() : new Set();
+  await pressOver();
+  if (keyOf(route()) !== key) return;
+  if (gentle && key === shown && typing()) { stale = true; return; }
   const fresh = h("main", {}, nodes);
-  for (const part of fresh.querySelectorAll("details")) if (open.has(partKey(part))) part.open = true;
-  if (key === shown) patch(main, fresh);
-  else main.replaceChildren(...fresh.childNodes);
-  if (key !== shown) main.focus({ preventScroll: true });
+  if (key === shown) redraw(fresh);
+  else {
+    main.replaceChildren(...fresh.childNodes);
+    main.focus({ preventScroll: true });
+    window.scrollTo(0, 0);
+  }
   shown = key;
-  window.scrollTo(0, place);
-  if (focus && document.getElementById(focus)) document.getElementById(focus).focus({ preventScroll: true });
   stale = false;
   document.documentElement.dataset.drawn = key;
+}
+
+// The same page with what changed since; opened parts stay open, and the focus stays about there.
+function redraw(fresh) {
+  const open = openParts();
+  for (const part of fresh.querySelectorAll("details")) if (open.has(partKey(part))) part.open = true;
+  const focused = main.contains(document.activeElement) ? document.activeElement : null;
+  const around = focused && placeOf(focused);
+  patch(main, fresh);
+  if (!focused || main.contains(focused)) return;
+  const same = focused.id && document.getElementById(focused.id);
+  const near = same || (around && [...main.querySelectorAll(PLACES)].find((one) => placeOf(one) === around));
+  const to = near && !same ? near.querySelector("button, summary, a, input") || main : near || main;
+  to.focus({ preventScroll: true });
+}
+
+const PLACES = "[data-step], [data-point], [data-port], [data-look]";
+function placeOf(node) {
+  const { step, point, port, look } = (node.closest(PLACES) || { dataset: {} }).dataset;
+  return step || point || port || look || "";
 }
 
 // What looks the same stays the same piece of the page, so that nothing is drawn anew under a
@@ -81,10 +106,8 @@ async function jobNodes(here) {
 }
 
 let drawing = Promise.resolve();
-export function again() {
-  drawing = drawing.then(draw).catch(failed);
-  return drawing;
-}
+const drawn = (gentle) => { drawing = drawing.then(() => draw(gentle)).catch(failed); return drawing; };
+export const again = () => drawn(false);
 
 function failed(error) {
   const full = error instanceof db.StorageFull;
@@ -92,16 +115,14 @@ function failed(error) {
 }
 
 // Somebody typing is not disturbed: the page is drawn anew when the field is left.
-function freshen() {
+function typing() {
   const node = document.activeElement;
-  if (pressed) { stale = true; return; }
-  if (node && main.contains(node) && node.matches("input:not([type=file]), textarea, select")) { stale = true; return; }
-  again();
+  return node && main.contains(node) && node.matches("input:not([type=file]), textarea, select");
 }
-// Nor somebody pressing: a press that began on one piece of the page must end on it.
-let pressed = false;
-window.addEventListener("pointerdown", () => { pressed = true; }, true);
-for (const name of ["pointerup", "pointercancel"]) window.addEventListener(name, () => { pressed = false; if (stale) setTimeout(freshen, 200); }, true);
+function freshen() {
+  if (typing()) stale = true;
+  else drawn(true);
+}
 main.addEventListener("focusout", () => { if (stale) setTimeout(freshen, 200); });
 
 const state = { busy: "", trouble: "", build: document.documentElement.dataset.build };
@@ -171,7 +192,7 @@ async function openedJob() {
 
 async function start() {
   await remember();
-  await Promise.all([loadDrafts(), recount()]);
+  await Promise.all([loadDrafts(), loadPictures(), recount()]);
   startStrip(document.getElementById("strip"));
   let before = box.waiting + box.photos;
   onBox(() => { const now = box.waiting + box.photos; if (now < before) freshen(); before = now; });

@@ -4,7 +4,7 @@ import * as db from "./db.js";
 const kept = new Map();
 
 export async function loadDrafts() {
-  for (const row of await db.all("drafts")) kept.set(row.id, row.fields);
+  for (const row of await db.all("drafts")) if (row.fields) kept.set(row.id, row.fields);
 }
 
 export function draft(job, target) {

@@ -70,7 +70,7 @@ function models(job, unit, target, said, again) {
 }
 
 function photo(job, unit, target, again) {
-  const key = `unit-${unit.name}`;
+  const key = `${job.job.pk}-unit-${unit.name}`;
   const taken = picturesFor(key);
   const press = () => save({ job: job.job.pk, ...setting(job, target, { note: (job.values[target] || {}).note || "Photo taken" }), photos: taken }, again, { picturesOf: key });
   return h("div", {}, pictureField(key, target, again), taken.length ? button("Save the photo", press, "quiet") : null);
@@ -78,6 +78,7 @@ function photo(job, unit, target, again) {
 
 function boxPart(job, again) {
   const pk = job.job.pk;
+  const pictures = `${pk}-box`;
   const now = draft(pk, "box");
   const keep = (name) => (event) => setDraft(pk, "box", { [name]: event.target.value });
   const what = h("input", { id: "box-what", maxlength: 200, value: now.what || "", oninput: keep("what") });
@@ -87,11 +88,11 @@ function boxPart(job, again) {
   const boxes = Object.entries(job.values).filter(([target]) => target.startsWith("box:"));
   const press = () => {
     if (!what.value.trim()) { said.textContent = "Say what it looks like."; what.focus(); return; }
-    save({ job: pk, ...setting(job, `box:${crypto.randomUUID()}`, { what: what.value.trim(), where: where.value.trim(), code: code.value.trim() }), photos: picturesFor("box") }, again, { draftOf: "box", picturesOf: "box" });
+    save({ job: pk, ...setting(job, `box:${crypto.randomUUID()}`, { what: what.value.trim(), where: where.value.trim(), code: code.value.trim() }), photos: picturesFor(pictures) }, again, { draftOf: "box", picturesOf: pictures });
   };
   return h("section", { class: "card" }, h("h2", {}, "A box that is not on record"),
     boxes.length ? [h("ul", {}, boxes.map(([, one]) => h("li", {}, [one.what, one.where, one.code].filter(Boolean).join(", ")))), notice("look", h("p", {}, "Nothing is known of an unknown box: the plan does not count it. Ask the desk before you connect anything to it."))] : null,
-    h("details", { class: "more" }, h("summary", {}, "Enter one"), field("What it looks like", what), field("Where it is", where), field("Serial or code on it", code), scanButton(pk, "box", "code"), pictureField("box", "box", again), said, button("Save the box", press)));
+    h("details", { class: "more" }, h("summary", {}, "Enter one"), field("What it looks like", what), field("Where it is", where), field("Serial or code on it", code), scanButton(pk, "box", "code"), pictureField(pictures, "box", again), said, button("Save the box", press)));
 }
 
 function askForm(job, judged, again) {

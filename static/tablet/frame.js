@@ -23,9 +23,9 @@ function warnings(job, page) {
   if (head.state === "cancelled") found.push(notice("stop", h("p", {}, h("b", {}, "This job is cancelled. "), "Ask the desk before you go on; what you entered is kept.")));
   else if (!head.mine) found.push(notice("look", h("p", {}, `This is ${head.technician || "nobody"}'s job now. `, "What you enter is kept and shown to the desk, which can take it into the job.")));
   if (head.state === "held") found.push(notice("stop", h("p", {}, h("b", {}, "Held: "), head.held_reason)));
-  if (page !== "told" && (job.clashes.length || job.answered.length)) {
-    const many = job.clashes.length + job.answered.filter((row) => row.outcome !== "clash").length;
-    if (many) found.push(notice("look", h("p", {}, `${many} to look at: two values for one field, or entries that could not be written. `, link("Look at them", `#/job/${head.pk}/told`, "button small"))));
+  if (page !== "told") {
+    const many = job.clashes.length + job.answered.filter((row) => row.outcome !== "clash").length + job.leftPhotos.length;
+    if (many) found.push(notice("look", h("p", {}, `${many} to look at: two values for one field, or what could not be written. `, link("Look at them", `#/job/${head.pk}/told`, "button small"))));
   }
   const judged = judgeFound(job, differences(job));
   if (page !== "found" && judged.breaks) found.push(notice("stop", h("p", {}, h("b", {}, "What was found differs from the plan. "), link("See what that means", `#/job/${head.pk}/found`, "button small"))));

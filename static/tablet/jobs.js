@@ -103,7 +103,7 @@ export async function jobNow(pk) {
   for (const row of pending) lay(job, row);
   for (const step of job.steps) step.values = job.values[`step:${step.key}`];
   job.answered = answered.filter((row) => row.job === pk);
-  job.myPhotos = photos.filter((row) => row.job === pk);
+  job.leftPhotos = photos.filter((row) => row.job === pk && row.state === "refused");
   job.pending = pending.length;
   return job;
 }

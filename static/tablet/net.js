@@ -36,19 +36,25 @@ async function reach(address, options = {}) {
   }
 }
 
+// null where it is no JSON: then it was not the desk that answered, but something on the way.
 function read(held) {
   try {
     return JSON.parse(new TextDecoder().decode(held.bytes));
   } catch {
-    return {};
+    return null;
   }
+}
+
+function notTheDesk() {
+  tell({ signal: false });
+  return new NoSignal("No signal.");
 }
 
 // Ask who is signed in, and take a fresh token along.
 export async function greet() {
   const held = await reach("/api/tablet/me/");
   const facts = read(held);
-  if (held.status !== 200 || typeof facts.signed_in !== "boolean") { tell({ signal: false }); throw new NoSignal("No signal."); }
+  if (held.status !== 200 || !facts || typeof facts.signed_in !== "boolean") throw notTheDesk();
   tell({ signedIn: facts.signed_in, csrf: facts.csrf || "", shop: facts.shop || line.shop });
   if (facts.signed_in) {
     tell({ person: facts.person });
@@ -80,12 +86,13 @@ export async function ask(address, options = {}, again = true) {
   if (sends) headers["X-CSRFToken"] = line.csrf;
   const held = await reach(address, { ...options, headers });
   if (held.status === 401 || held.status === 403) {
-    const facts = await greet();
-    if (!facts.signed_in) throw new SignedOut("Signed out.");
+    const me = await greet();
+    if (!me.signed_in) throw new SignedOut("Signed out.");
     if (again && sends) return ask(address, options, false);
   }
   if (held.status === 304) return null;
   const facts = read(held);
-  if (held.status < 200 || held.status > 299) throw new Refused(held.status, facts);
+  if (facts === null && held.status < 500 && held.status !== 403) throw notTheDesk();
+  if (held.status < 200 || held.status > 299) throw new Refused(held.status, facts || {});
   return facts;
 }

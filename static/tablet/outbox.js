@@ -23,7 +23,7 @@ export async function recount() {
 
 // Write one entry down, with photos that belong to it, in one transaction. StorageFull where
 // the disk takes no more: then nothing of it is kept.
-export async function write({ job, kind, target = "", body = {}, photos = [], more = [] }) {
+export async function write({ job, kind, target = "", body = {}, photos = [], more = [], drafts = [] }) {
   const person = line.person ? line.person.pk : 0;
   const at = Date.now();
   const uid = crypto.randomUUID();
@@ -39,7 +39,7 @@ export async function write({ job, kind, target = "", body = {}, photos = [], mo
       stores.photos.put({ uid: photo.uid, job, person, blob: photo.blob, sent: 0, state: "waiting", announced: false, caption: photo.caption || "" });
     }
     for (const row of [first, ...others, ...announced]) stores.outbox.add(row);
-    stores.drafts.delete(`${job}|${target || kind}`);
+    for (const id of [`${job}|${target || kind}`, ...drafts]) stores.drafts.delete(id);
   });
   await recount();
   queueMicrotask(() => { send(); });
@@ -114,10 +114,10 @@ async function acknowledge(rows, facts) {
     for (const row of done) {
       const answer = answers.get(row.uid);
       stores.outbox.delete(row.seq);
-      if (answer.outcome === "refused" || answer.outcome === "no_job" || answer.outcome === "clash") {
+      if (row.kind === "photo") markAnnounced(stores.photos, row, answer);
+      else if (["refused", "no_job", "clash"].includes(answer.outcome)) {
         stores.answered.put({ ...row, ...answer });
       }
-      if (row.kind === "photo") markAnnounced(stores.photos, row, answer);
     }
     for (const [pk, told] of Object.entries(facts.jobs || {})) {
       const request = stores.jobs.get(Number(pk));
@@ -135,7 +135,7 @@ function markAnnounced(store, row, answer) {
   request.onsuccess = () => {
     if (!request.result) return;
     const taken = answer.outcome === "taken";
-    store.put({ ...request.result, announced: taken, state: taken ? "waiting" : "refused", message: answer.message });
+    store.put({ ...request.result, announced: taken, state: taken ? "waiting" : "refused", message: `${answer.message} ${answer.todo}`.trim() });
   };
 }
 

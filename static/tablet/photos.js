@@ -47,9 +47,21 @@ export async function photoOf(blob, { purpose, caption = "" }) {
 // Send each announced photo, piece by piece; what broke off goes on where it was.
 export async function sendPhotos(told) {
   for (const row of await db.all("photos")) {
-    if (row.state !== "waiting" || !row.announced || row.person !== line.person.pk) continue;
+    if (row.person !== line.person.pk || !(await wanted(row))) continue;
     await sendOne(row);
     await told();
+  }
+}
+
+// What the desk would not take at first it may have taken into the job since.
+async function wanted(row) {
+  if (row.announced) return row.state === "waiting";
+  if (row.state !== "refused") return false;
+  try {
+    return (await ask(`/api/tablet/photos/${row.uid}/`)).state === "receiving";
+  } catch (error) {
+    if (error instanceof Refused && error.status === 404) return false;
+    throw error;
   }
 }
 
@@ -61,11 +73,11 @@ async function sendOne(row) {
     const start = facts.have;
     const piece = row.blob.slice(start, start + PIECE);
     facts = await sendPiece(address, row, start, piece);
-    await db.put("photos", { ...row, sent: facts.have });
+    await db.put("photos", { ...row, announced: true, state: "waiting", sent: facts.have });
     stuck = facts.have > start || facts.state !== "receiving" ? 0 : stuck + 1;
   }
   if (facts.state === "ready") await db.drop("photos", row.uid);
-  if (facts.state === "refused") await db.put("photos", { ...row, state: "refused", message: facts.message });
+  if (facts.state === "refused") await db.put("photos", { ...row, announced: true, state: "refused", message: facts.message });
 }
 
 async function sendPiece(address, row, start, piece) {

@@ -17,7 +17,7 @@ export function problemForm(job, step, again) {
     job.units.map((one) => h("option", { value: one.name, selected: (now.unit ?? (step ? step.unit : "")) === one.name }, `${one.name}, ${one.place}`)));
   const minutes = h("input", { id: `lost-${mark}`, inputmode: "numeric", class: "figure", maxlength: 4, value: now.minutes || "", oninput: keep("minutes") });
   const said = h("p", { class: "error", role: "alert" });
-  const pictures = `problem-${mark}`;
+  const pictures = `${pk}-problem-${mark}`;
   const press = () => {
     if (!symptom.value) { said.textContent = "Pick what was seen."; symptom.focus(); return; }
     if (!words.value.trim()) { said.textContent = "Say what was seen, in your own words."; words.focus(); return; }

@@ -23,7 +23,7 @@ export function stepForm(job, step, again) {
   }
   if (step.asks === "release") parts.push(releaseField(step, now, (value) => setDraft(pk, target, { found: value }), inputs));
   inputs.note = h("textarea", { id: `note-${step.id}`, rows: 3, maxlength: 2000, value: now.note || "", oninput: keep("note") });
-  const pictures = `step-${step.id}`;
+  const pictures = `${pk}-step-${step.id}`;
   const answer = (state) => {
     const fields = { state };
     if (inputs.reading) fields.reading = state === "done" ? inputs.reading.value.trim().replace(",", ".") : "";

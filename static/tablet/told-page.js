@@ -3,6 +3,7 @@ import * as db from "./db.js";
 import { button, h, moment, notice } from "./dom.js";
 import { takeJob } from "./jobs.js";
 import { ask, NoSignal, Refused, SignedOut } from "./net.js";
+import { preview } from "./pictures.js";
 
 export async function toldPage(job, again) {
   const refused = job.answered.filter((row) => row.outcome !== "clash");
@@ -11,6 +12,7 @@ export async function toldPage(job, again) {
     job.clashes.length ? job.clashes.map((row) => clashCard(job, row, again)) : h("p", {}, "None."),
     h("h2", {}, "Not written"),
     refused.length ? refused.map((row) => refusedCard(job, row, again)) : h("p", {}, "None."),
+    job.leftPhotos.length ? [h("h2", {}, "Photos that were not taken"), job.leftPhotos.map((row, place) => photoCard(row, place + 1, again))] : null,
   ];
 }
 
@@ -41,6 +43,14 @@ function refusedCard(job, row, again) {
   return h("section", { class: "card" }, h("h3", {}, titleOf(job, row)), h("p", {}, said ? `“${said}”, ` : "", moment(row.at)), h("p", {}, h("b", {}, row.message), " ", row.todo),
     h("p", { class: "quiet-text" }, "The desk has this entry too and can take it into the job."),
     button("I have seen it", async () => { await db.drop("answered", row.uid); again(); }, "quiet", { "aria-label": `I have seen it: ${titleOf(job, row)}` }));
+}
+
+function photoCard(row, number, again) {
+  const address = preview(row);
+  return h("section", { class: "card" }, h("ul", { class: "thumbnails" }, h("li", {}, h("img", { src: address, alt: row.caption || `Photo ${number}` }))),
+    h("p", {}, h("b", {}, row.message || "The desk could not take this photo.")), h("p", { class: "quiet-text" }, "It stays on this tablet. If the desk takes it into the job, it is sent by itself."),
+    h("div", { class: "pick-row" }, h("a", { class: "button quiet", href: address, download: `${row.uid}.jpg` }, `Keep a copy of photo ${number}`),
+      button(`Let photo ${number} go`, async () => { await db.drop("photos", row.uid); again(); }, "quiet danger")));
 }
 
 const NAMES = { start: "Start of the job", hold: "Holding the job", close: "Closing the job", problem: "A problem", photo: "A photo", move: "Moving the job on" };

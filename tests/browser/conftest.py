@@ -8,21 +8,12 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
-from shopapp.accounts.models import User
-from tests.factories.accounts import PASSWORD
+from tests.browser.door import CHROMIUM, FLAGS, sign_in  # noqa: F401 -- tests take it from here
+from tests.browser.tablet_world import new_tablet, tablet, works  # noqa: F401 -- fixtures
 
 # Playwright's own event loop runs in this thread; Django would refuse its database otherwise.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
-CHROMIUM = os.environ.get("DESK_TEST_BROWSER", "/usr/bin/chromium")
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-dev-shm-usage",
-]
 # Two suites share two cores in the gate: what comes late has still come.
 expect.set_options(timeout=20_000)
 AXE = Path(__file__).parent.parent / "vendor" / "axe.min.js"
@@ -84,15 +75,6 @@ def new_page(browser: Browser, live_server: Any) -> Iterator[Callable[..., Page]
 def page(new_page: Callable[..., Page]) -> Page:
     """A page at the desk's width."""
     return new_page()
-
-
-def sign_in(page: Page, user: User, password: str = PASSWORD) -> None:
-    """Through the door like everybody else."""
-    page.goto("/sign-in/")
-    page.get_by_label("Sign-in name").fill(user.username)
-    page.get_by_label("Password").fill(password)
-    page.get_by_role("button", name="Sign in").click()
-    page.wait_for_load_state()
 
 
 def axe_findings(page: Page, rules: list[str] | None = None) -> list[str]:

@@ -9,7 +9,7 @@ from PIL import Image
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from shopapp.accounts.models import User
-from tests.browser.conftest import CHROMIUM, FLAGS, sign_in
+from tests.browser.door import CHROMIUM, FLAGS, sign_in
 
 
 def picture(side: int = 600) -> bytes:

@@ -1,13 +1,10 @@
 """The tablet at the boat: real service worker, the network cut, the browser killed."""
 
-import pytest
 from playwright.sync_api import expect
 
 from shopapp.boats.models import Evidence, Photo
 from shopapp.jobs.models import Problem
-from shopapp.jobs.services.scheduling import schedule_job
 from shopapp.tablet.models import Entry, Foreseen, PhotoUpload
-from shopapp.tablet.services.foreseeing import advance_foreseen, ask_foreseen
 from tests.browser.conftest import axe_findings, shot, sign_in
 from tests.browser.tablet_hands import (
     answer_all,
@@ -23,62 +20,7 @@ from tests.browser.tablet_hands import (
     take_along,
     tick_all,
 )
-from tests.factories.accounts import PASSWORD, ShopFactory, UserFactory
-from tests.jobs.work_world import Works, tomorrow
-
-
-@pytest.fixture
-def works(transactional_db, settings, tmp_path):
-    """A job on the technician's day, its answers worked out before leaving."""
-    settings.MEDIA_ROOT = tmp_path / "media"
-    shop = ShopFactory(name="Tidewater Test Bench")
-    writer = UserFactory(shop=shop, username="wanda", full_name="Wanda Pell", role="writer")
-    technician = UserFactory(shop=shop, username="theo", full_name="Theo Marsh", role="technician")
-    for user in (writer, technician):
-        user.set_password(PASSWORD)
-        user.save()
-    made = Works(shop, writer, technician)
-    schedule_job(job=made.job, technician=technician, day=tomorrow(), by=writer)
-    advance_foreseen(ask_foreseen(made.job).pk)
-    assert Foreseen.objects.get().row_state == "ready"
-    return made
-
-
-@pytest.fixture
-def new_tablet(browser, live_server):
-    """Opens tablets; at the end none may have complained of more than a cut line."""
-    contexts, complaints = [], []
-
-    def listen(message):
-        told = message.type == "error" and "net::ERR_" not in message.text
-        if told and "responded with a status of 4" not in message.text:
-            complaints.append(message.text)
-
-    def opened(scheme="light"):
-        context = browser.new_context(
-            viewport={"width": 820, "height": 1180},
-            color_scheme=scheme,
-            base_url=live_server.url,
-        )
-        contexts.append(context)
-        page = context.new_page()
-        page.on("console", listen)
-        page.on("pageerror", lambda error: complaints.append(str(error)))
-        page.set_default_timeout(20_000)
-        return page
-
-    yield opened
-    for context in contexts:
-        context.close()
-    assert complaints == []
-
-
-@pytest.fixture
-def tablet(new_tablet, works):
-    """A page at the tablet's width with the job on it."""
-    page = new_tablet()
-    take_along(page, works.technician)
-    return page
+from tests.factories.accounts import PASSWORD, UserFactory
 
 
 def take_photo(place):
@@ -244,17 +186,6 @@ def test_a_full_storage_says_so_and_keeps_what_was_typed(tablet, works):
     expect(now(tablet).locator("textarea[id^=note]")).to_have_value("Typed before it was full")
     tablet.reload()
     expect(now(tablet).locator("textarea[id^=note]")).to_have_value("Typed before it was full")
-
-
-def test_a_file_of_forty_megabytes_that_is_no_picture_is_told(tablet, works, tmp_path):
-    film = tmp_path / "film.jpg"
-    film.write_bytes(b"x" * 40_000_000)
-    open_job(tablet)
-    start_job(tablet)
-    tick_all(tablet)
-    now(tablet).locator("input[type=file]").first.set_input_files(film)
-    expect(now(tablet).get_by_text("is no picture that the tablet can open")).to_be_visible()
-    assert PhotoUpload.objects.count() == 0
 
 
 def test_a_reading_out_of_range_opens_the_fault_finder(tablet, works):

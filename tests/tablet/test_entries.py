@@ -8,7 +8,7 @@ from django.test import Client
 from django.utils import timezone
 
 from shopapp.boats.models import Evidence
-from shopapp.jobs.models import Job, Problem
+from shopapp.jobs.models import Job, Move, Problem
 from shopapp.jobs.services.scheduling import cancel_job, hold_job, schedule_job
 from shopapp.tablet.models import BoatFact, Clash, Entry, Tablet
 from shopapp.tablet.services.settling import add_helper
@@ -149,8 +149,9 @@ def test_a_cancelled_job_keeps_the_entries_for_the_desk(works, device, manager):
     assert Entry.objects.get().body["fields"] == {"state": "done"}
 
 
+@pytest.mark.parametrize("role", ["manager", "writer"])
 def test_a_job_given_to_another_keeps_the_entries_and_the_desk_may_take_them(
-    works, device, second, manager, client_for
+    works, device, second, manager, writer, client_for, role
 ):
     tablet = device()
     Job.objects.filter(pk=works.job.pk).update(technician=second)
@@ -159,16 +160,37 @@ def test_a_job_given_to_another_keeps_the_entries_and_the_desk_may_take_them(
     assert answer["outcome"] == "refused"
     assert "Tess Holm's job now" in answer["message"]
     row = Entry.objects.get()
-    page = client_for(manager).get(f"/jobs/{works.job.pk}/boat-side/")
+    desk = {"manager": manager, "writer": writer}[role]
+    page = client_for(desk).get(f"/jobs/{works.job.pk}/boat-side/")
     assert "Take it into the job" in page.content.decode()
-    # Its technician now, who works the job, decides; the entry stays the first one's own.
-    Job.objects.filter(pk=works.job.pk).update(technician=works.technician)
-    done = client_for(manager).post(f"/entries/{row.pk}/", {"do": "take"})
+    # The job stays its new technician's; the entry stays the first one's own.
+    done = client_for(desk).post(f"/entries/{row.pk}/", {"do": "take"})
     assert done.status_code == 302
     row.refresh_from_db()
     caution.refresh_from_db()
-    assert (row.outcome, row.decided_by, caution.state) == ("taken", manager, "done")
+    assert (row.outcome, row.decided_by, caution.state) == ("taken", desk, "done")
     assert caution.done_by == works.technician
+
+
+def test_who_takes_the_move_of_another_moves_the_job(works, device, second, manager, client_for):
+    tablet = device()
+    Job.objects.filter(pk=works.job.pk).update(technician=second)
+    tablet.sent(tablet.entry("hold", reason="Owner has the keys"))
+    client_for(manager).post(f"/entries/{Entry.objects.get().pk}/", {"do": "take"})
+    works.job.refresh_from_db()
+    assert works.job.state == "held"
+    assert Move.objects.filter(job=works.job).last().by == manager
+
+
+def test_a_stranger_to_the_job_takes_nothing_into_it(works, device, second, client_for):
+    tablet = device()
+    Job.objects.filter(pk=works.job.pk).update(technician=second)
+    tablet.sent(tablet.on_step(works.steps()[0], state="done"))
+    answer = client_for(works.technician).post(
+        f"/entries/{Entry.objects.get().pk}/", {"do": "take"}
+    )
+    assert answer.status_code == 409
+    assert works.steps()[0].state == "todo"
 
 
 def test_an_entry_left_out_stays_on_record(works, device, second, manager, client_for):

@@ -68,6 +68,11 @@ def may_work(*, job: Job, user: User) -> bool:
     )
 
 
+def may_let_in(*, job: Job, user: User) -> bool:
+    """Whether this person may take into the job what somebody else entered for it."""
+    return may_work(job=job, user=user) or may(user, "jobs.schedule")
+
+
 def move_along(*, job: Job, after: str, by: User, note: str = "") -> Move:
     """A move that needs no more than a press; the clock of the work is kept.
 

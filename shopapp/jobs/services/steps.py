@@ -12,7 +12,7 @@ from shopapp.accounts.models import User
 from shopapp.catalog.models import EquipmentModel
 from shopapp.errors import FactRefused, MoveRefused, StaleRecord
 from shopapp.jobs.models import Job, WorkStep
-from shopapp.jobs.services.scheduling import may_work
+from shopapp.jobs.services.scheduling import may_let_in, may_work
 from shopapp.jobs.services.serials import check_serial
 
 State = WorkStep.State
@@ -38,18 +38,20 @@ def answer_step(
     answer: Answer,
     at: datetime | None = None,
     cautions: Collection[str] | None = None,
+    let_in: User | None = None,
 ) -> WorkStep:
     """Write an answer once, with name and time; the same answer again changes nothing.
 
     `at` is when it was given, for an answer that comes later than it was made (None: now), and
     `cautions` the keys of those that were known then (None: all): one that was laid down since
-    stands open until it is ticked, but takes no work back that was done before.
+    stands open until it is ticked, but takes no work back that was done before. `let_in` is who
+    takes the answer into the job where its author works it no more (None: nobody does).
 
     FactRefused beside its field (`reading`, `found`, `note`) where something is missing or
     cannot be right; MoveRefused where the job is not being worked on or cautions are open;
     StaleRecord where somebody else answered the step first: theirs stays.
     """
-    _check_job(step.job, by)
+    _check_job(step.job, by, let_in)
     words = _checked(step, answer)
     _check_cautions(step, cautions)
     facts = {
@@ -68,12 +70,14 @@ def answer_step(
 
 
 @transaction.atomic
-def complete_answer(*, step: WorkStep, by: User, answer: Answer) -> WorkStep:
+def complete_answer(
+    *, step: WorkStep, by: User, answer: Answer, let_in: User | None = None
+) -> WorkStep:
     """Add to an answer that stands: what was said beside it. Who answered first, and when, stays.
 
     For entries merged field by field: the caller holds the step's row. Errors as above.
     """
-    _check_job(step.job, by)
+    _check_job(step.job, by, let_in)
     found = _checked(step, answer)
     facts = {"reading": answer.reading, "found": found, "note": answer.note.strip()}
     WorkStep.objects.filter(pk=step.pk).update(**facts)
@@ -82,18 +86,20 @@ def complete_answer(*, step: WorkStep, by: User, answer: Answer) -> WorkStep:
 
 
 @transaction.atomic
-def note_on_step(*, step: WorkStep, by: User, note: str) -> WorkStep:
+def note_on_step(*, step: WorkStep, by: User, note: str, let_in: User | None = None) -> WorkStep:
     """A note on a step that is not answered yet."""
-    _check_job(step.job, by)
+    _check_job(step.job, by, let_in)
     WorkStep.objects.filter(pk=step.pk).update(note=note.strip())
     step.refresh_from_db()
     return step
 
 
 @transaction.atomic
-def take_back(*, step: WorkStep, by: User, seen: datetime | None) -> WorkStep:
+def take_back(
+    *, step: WorkStep, by: User, seen: datetime | None, let_in: User | None = None
+) -> WorkStep:
     """Open an answered step again, for an answer given by mistake. StaleRecord as above."""
-    _check_job(step.job, by)
+    _check_job(step.job, by, let_in)
     blank = {"state": State.TODO, "reading": None, "found": "", "note": ""}
     rows = WorkStep.objects.filter(pk=step.pk, done_at=seen)
     changed = rows.update(**blank, done_by=None, done_at=None)
@@ -119,8 +125,8 @@ def _stale(step: WorkStep) -> StaleRecord:
     )
 
 
-def _check_job(job: Job, by: User) -> None:
-    if not may_work(job=job, user=by):
+def _check_job(job: Job, by: User, let_in: User | None = None) -> None:
+    if not (may_work(job=job, user=by) or (let_in and may_let_in(job=job, user=let_in))):
         raise MoveRefused(
             f"{job} is {job.technician or 'nobody'}'s job.", todo="Ask the desk to give it to you."
         )

@@ -8,7 +8,7 @@ from shopapp.errors import FactRefused, MoveRefused, ShopError
 from shopapp.jobs.models import Job, Move
 from shopapp.jobs.services.closing import AFTER_WORK, close_job
 from shopapp.jobs.services.finishing import check_job, hand_over_job
-from shopapp.jobs.services.scheduling import hold_job, may_work, start_job
+from shopapp.jobs.services.scheduling import hold_job, may_let_in, may_work, start_job
 from shopapp.tablet.fields import checked_fields, label_of, split_target
 from shopapp.tablet.merging import Merged, merge
 from shopapp.tablet.models import BoatFact, Clash, Entry
@@ -48,15 +48,15 @@ def apply_entry(entry: Entry, *, by: User) -> Outcome:
         .select_related("boat", "technician", "shop", "customer")
         .get(pk=entry.job_id)
     )
-    if not may_work(job=job, user=by):
+    if not may_let_in(job=job, user=by):
         raise MoveRefused(
             f"{job} is {job.technician or 'nobody'}'s job now.",
             todo="The desk sees this entry and can take it into the job.",
         )
-    return do(entry, job)
+    return do(entry, job, by)
 
 
-def _set(entry: Entry, job: Job) -> Outcome:
+def _set(entry: Entry, job: Job, by: User) -> Outcome:
     """Merge fields into what stands; a true clash is kept for a person."""
     head, rest = split_target(entry.target)
     fields = checked_fields(head, entry.body.get("fields"))
@@ -67,7 +67,7 @@ def _set(entry: Entry, job: Job) -> Outcome:
     if merged.taken:
         now = {name: one.value for name, one in standing.items()} | merged.taken
         if step is not None:
-            write_step(step=step, entry=entry, values=now, taken=merged.taken)
+            write_step(step=step, entry=entry, values=now, taken=merged.taken, by=by)
         elif head == "unit":
             note_unit(job=job, name=rest, entry=entry, taken=merged.taken)
         write_facts(entry, merged.taken)
@@ -131,33 +131,39 @@ def _keep_clash(entry: Entry, job: Job, name: str, value: str, title: str | None
     )
 
 
-def _start(entry: Entry, job: Job) -> Outcome:
+def _start(entry: Entry, job: Job, by: User) -> Outcome:
     if job.state != Job.State.ON_JOB:
         if job.state in AFTER_WORK:
             raise MoveRefused(f"{job} is “{job.get_state_display()}” already.")
-        start_job(job=job, by=entry.by)
+        start_job(job=job, by=_mover(entry, job, by))
         if job.started_at is None:
             Job.objects.filter(pk=job.pk).update(started_at=entry.made_at)
     return Outcome()
 
 
-def _hold(entry: Entry, job: Job) -> Outcome:
-    hold_job(job=job, reason=str(entry.body.get("reason", "")), by=entry.by)
+def _mover(entry: Entry, job: Job, by: User) -> User:
+    """Who moves the job: its author while they work it, else who takes the entry into it."""
+    return entry.by if may_work(job=job, user=entry.by) else by
+
+
+def _hold(entry: Entry, job: Job, by: User) -> Outcome:
+    reason = str(entry.body.get("reason", ""))
+    hold_job(job=job, reason=reason, by=_mover(entry, job, by))
     return Outcome()
 
 
-def _close(entry: Entry, job: Job) -> Outcome:
+def _close(entry: Entry, job: Job, by: User) -> Outcome:
     """Close the job with what was used; pieces come as text by the line's number."""
     used = {}
     for line, count in _dict(entry.body.get("used")).items():
         if not (str(line).isdigit() and isinstance(count, int) and 0 <= count < 100_000):
             raise FactRefused("Pieces used are whole numbers.", field="used")
         used[int(line)] = count
-    close_job(job=job, by=entry.by, used=used)
+    close_job(job=job, by=_mover(entry, job, by), used=used)
     return Outcome()
 
 
-def _move(entry: Entry, job: Job) -> Outcome:
+def _move(entry: Entry, job: Job, by: User) -> Outcome:
     """Checked, or handed over: the sheets must say so first."""
     after = str(entry.body.get("after", ""))
     if after not in {Job.State.CHECKED, Job.State.HANDED_OVER}:
@@ -166,25 +172,25 @@ def _move(entry: Entry, job: Job) -> Outcome:
     if job.state == after:
         return Outcome()
     if after == Job.State.CHECKED:
-        check_job(job=job, by=entry.by, words=str(entry.body.get("words", ""))[:300])
+        check_job(job=job, by=_mover(entry, job, by), words=str(entry.body.get("words", ""))[:300])
     else:
         signer = BoatFact.objects.get(job=job, target="sign:customer", name="name")
-        hand_over_job(job=job, reason=signer.value, by=entry.by)
+        hand_over_job(job=job, reason=signer.value, by=_mover(entry, job, by))
     return Outcome()
 
 
-def _problem(entry: Entry, job: Job) -> Outcome:
+def _problem(entry: Entry, job: Job, _by: User) -> Outcome:
     problem = problem_from(job=job, entry=entry)
     entry.body["problem"] = problem.pk
     return Outcome()
 
 
-def _photo(entry: Entry, job: Job) -> Outcome:
+def _photo(entry: Entry, job: Job, _by: User) -> Outcome:
     announce_photo(entry=entry, job=job)
     return Outcome()
 
 
-KINDS: dict[str, Callable[[Entry, Job], Outcome]] = {
+KINDS: dict[str, Callable[[Entry, Job, User], Outcome]] = {
     "set": _set,
     "start": _start,
     "hold": _hold,
@@ -208,6 +214,6 @@ def words_for_moved_job(entry: Entry, by: User, error: ShopError) -> tuple[str, 
             f"{job} was cancelled{who}{why}. Nothing more is written to it.",
             "The desk sees this entry. Ask there whether the work still counts.",
         )
-    if not may_work(job=job, user=by):
+    if not may_let_in(job=job, user=by):
         return error.message, "The desk sees this entry and can take it into the job."
     return error.message, error.todo or "The desk sees this entry."

@@ -79,8 +79,9 @@ def take_piece(*, row: PhotoUpload, user: User, start: int, piece: bytes) -> Pho
         _write(row, start, piece)
         row.have = start + len(piece)
         row.save(update_fields=["have"])
-    if row.have == row.size:
-        _finish(row)
+        if row.have == row.size:
+            # Under the same lock: a desk that dies here has not counted the last piece yet.
+            _finish(row)
     return row
 
 

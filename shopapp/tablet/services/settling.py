@@ -6,7 +6,7 @@ from django.utils import timezone
 from shopapp.accounts.models import User
 from shopapp.errors import FactRefused, MoveRefused, StaleRecord
 from shopapp.jobs.models import Job
-from shopapp.jobs.services.scheduling import may_work
+from shopapp.jobs.services.scheduling import may_let_in
 from shopapp.roles import may
 from shopapp.tablet.models import BoatFact, Clash, Entry, Helper
 from shopapp.tablet.services.evidence import note_unit
@@ -41,7 +41,7 @@ def settle_clash(*, clash: Clash, chosen: str, by: User) -> Clash:
 
 
 def _check_may(job: Job, by: User) -> None:
-    if not (may_work(job=job, user=by) or may(by, "jobs.schedule")):
+    if not may_let_in(job=job, user=by):
         raise MoveRefused(f"{job} is not yours to decide on.", todo="Ask its technician.")
 
 
@@ -52,7 +52,7 @@ def _write_other(clash: Clash, by: User) -> None:
     step = step_of(job, rest, lock=True) if head == "step" else None
     values = {name: one.value for name, one in standing_of(job, clash.target, step).items()}
     if step is not None:
-        write_step(step=step, entry=clash.entry, values=values | taken, taken=taken)
+        write_step(step=step, entry=clash.entry, values=values | taken, taken=taken, by=by)
     elif head == "unit":
         note_unit(job=job, name=rest, entry=clash.entry, taken=taken)
     BoatFact.objects.update_or_create(

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 
+from shopapp.accounts.models import User
 from shopapp.errors import FactRefused
 from shopapp.jobs.forms.work import ReadingField
 from shopapp.jobs.models import WorkStep
@@ -22,15 +23,16 @@ MOST_CAUTIONS = 60
 
 
 def write_step(
-    *, step: WorkStep, entry: Entry, values: dict[str, str], taken: dict[str, str]
+    *, step: WorkStep, entry: Entry, values: dict[str, str], taken: dict[str, str], by: User
 ) -> None:
     """Bring the step to `values`; `taken` names what this entry changed of them.
 
-    Whoever answers first stays its author; what is added beside it later is merged.
+    Whoever answers first stays its author; what is added beside it later is merged. `by` lets the
+    entry into the job.
     """
     state = values.get("state", "")
     if not state:
-        _open_again(step, entry, values, taken)
+        _open_again(step, entry, values, taken, by)
         return
     if state not in ANSWERS:
         raise FactRefused("Say “did it”, “could not” or “skipped”.", field="state")
@@ -48,9 +50,10 @@ def write_step(
             answer=answer,
             at=_at(step, entry.made_at),
             cautions=_cautions(entry),
+            let_in=by,
         )
     elif {"reading", "found", "note"} & set(taken):
-        complete_answer(step=step, by=entry.by, answer=answer)
+        complete_answer(step=step, by=entry.by, answer=answer, let_in=by)
 
 
 def _cautions(entry: Entry) -> list[str] | None:
@@ -64,11 +67,11 @@ def _at(step: WorkStep, at: datetime) -> datetime:
     return at if step.done_at != at else at.replace(microsecond=(at.microsecond + 1) % 1_000_000)
 
 
-def _open_again(step: WorkStep, entry: Entry, values: dict, taken: dict) -> None:
+def _open_again(step: WorkStep, entry: Entry, values: dict, taken: dict, by: User) -> None:
     if "state" in taken and step.state != WorkStep.State.TODO:
-        take_back(step=step, by=entry.by, seen=step.done_at)
+        take_back(step=step, by=entry.by, seen=step.done_at, let_in=by)
     elif "note" in taken:
-        note_on_step(step=step, by=entry.by, note=values["note"])
+        note_on_step(step=step, by=entry.by, note=values["note"], let_in=by)
 
 
 def read_figure(text: str) -> Decimal | None:
