@@ -57,8 +57,11 @@ def read_rows(name: str) -> Iterator[dict[str, Any]]:
 def make_catalogue(*, shop: Shop, by: User, today: date, random: Random) -> None:
     """Everything that the shop knows before its first boat."""
     suppliers = [
-        Supplier(shop=shop, name=name, lead_days=days, account_number=f"C-{number}")
-        for name, days, number in (("Eastlow Wholesale", 3, 4410), ("Brakeley & Daughters", 7, 208))
+        Supplier(shop=shop, name=name, lead_days=days, account_number=f"C-{number}", email=email)
+        for name, days, number, email in (
+            ("Eastlow Wholesale", 3, 4410, "orders@eastlow.example"),
+            ("Brakeley & Daughters", 7, 208, ""),
+        )
     ]
     Supplier.objects.bulk_create(suppliers)
     parts = make_parts(shop=shop, suppliers=suppliers, random=random)

@@ -53,7 +53,7 @@ def _to_list(rows: QuerySet) -> QuerySet:
 
 
 def _letter_address(row: Model) -> str:
-    return reverse("jobs:letter", args=[row.pk])
+    return reverse(row.page, args=[row.pk])
 
 
 def _render(pk: int) -> bool:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shopapp.jobs.views import orders, store
+from shopapp.jobs.views import letters, orders, store
 
 urlpatterns = [
     path("store/", store.pick_lists, name="pick_lists"),
@@ -28,6 +28,9 @@ urlpatterns = [
     path("store/orders/<int:pk>/send/", orders.order_send, name="order_send"),
     path("store/orders/<int:pk>/confirm/", orders.order_confirm, name="order_confirm"),
     path("store/orders/<int:pk>/end/<slug:after>/", orders.order_end, name="order_end"),
+    path("store/letters/<int:pk>/", letters.order_letter, name="order_letter"),
+    path("store/letters/<int:pk>/state/", letters.order_letter_state, name="order_letter_state"),
+    path("store/letters/<int:pk>/again/", letters.order_letter_again, name="order_letter_again"),
     path("store/order-lines/<int:pk>/", orders.order_line, name="order_line"),
     path("store/order-lines/<int:pk>/off/", orders.order_line_drop, name="order_line_drop"),
     path("store/order-lines/<int:pk>/receive/", orders.order_receive, name="order_receive"),

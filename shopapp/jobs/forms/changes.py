@@ -77,6 +77,10 @@ class NoForm(DeskForm):
     name = forms.CharField(label="Name of who says no", max_length=120)
     note = forms.CharField(label="Why", required=False, max_length=2000)
 
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        # It stands on one page with the yes, whose fields have the same names.
+        super().__init__(*args, **{"auto_id": "no_%s", **kwargs})
+
 
 class CustomerYesForm(DeskForm):
     """The customer's own yes: a typed name."""

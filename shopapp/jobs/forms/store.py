@@ -147,11 +147,23 @@ class ChangeLineForm(DeskForm):
 
 
 class SendForm(DeskForm):
-    """How the order went out."""
+    """How the order goes out: by e-mail from here, or some other way."""
 
+    by_mail = forms.BooleanField(label="E-mail it", required=False)
     note = forms.CharField(
-        label="How it was sent", max_length=200, required=False, help_text="E-mail, portal, phone."
+        label="How it was sent otherwise",
+        max_length=200,
+        required=False,
+        help_text="Portal, phone, by hand.",
     )
+
+    def __init__(self, *args: object, to: str = "", **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        if to:
+            self.fields["by_mail"].label = f"E-mail it with its PDF to {to}"
+            self.fields["by_mail"].initial = True
+        else:
+            del self.fields["by_mail"]
 
 
 class ConfirmForm(DeskForm):

@@ -6,12 +6,13 @@ from uuid import UUID
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
 from shopapp.accounts.models import OfShop, Shop
 from shopapp.jobs.models.document import Document
 from shopapp.jobs.models.quote import Quote
+from shopapp.stock.models import PurchaseOrder
 from shopapp.work.models import LeasedQuerySet, LeasedRow, RowState
 
 PAUSE_MINUTES = 2
@@ -49,10 +50,14 @@ class Letter(LeasedRow):
         QUESTION = "question", "Customer's question"
         ANSWER = "answer", "Answer to a question"
         ACCEPTED = "accepted", "Confirmation of a yes"
+        ORDER = "order", "Purchase order"
 
     shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="letters")
     quote = models.ForeignKey(
         Quote, on_delete=models.PROTECT, related_name="letters", null=True, blank=True
+    )
+    order = models.ForeignKey(
+        PurchaseOrder, on_delete=models.PROTECT, related_name="letters", null=True, blank=True
     )
     about = models.CharField(max_length=8, choices=About.choices)
     once = models.CharField(
@@ -80,6 +85,28 @@ class Letter(LeasedRow):
     class Meta(LeasedRow.Meta):
         ordering = ["-requested_at", "-pk"]
         indexes = [models.Index(fields=["shop", "-requested_at"])]
+        constraints = [
+            *LeasedRow.Meta.constraints,
+            models.CheckConstraint(
+                name="letter_of_one_record",
+                condition=Q(quote__isnull=True) | Q(order__isnull=True),
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.subject
+
+    @property
+    def page(self) -> str:
+        """The name of its page: suppliers' letters are the counter's, customers' the desk's."""
+        return "jobs:order_letter" if self.order_id else "jobs:letter"
+
+    @property
+    def state_page(self) -> str:
+        """The name of the line that watches it go out."""
+        return f"{self.page}_state"
+
+    @property
+    def again_page(self) -> str:
+        """Where "Send again" goes."""
+        return f"{self.page}_again"

@@ -10,6 +10,7 @@ from django.urls import reverse
 from shopapp.accounts.models import Shop, User
 from shopapp.errors import MoveRefused
 from shopapp.jobs.models import Document, Letter, Quote
+from shopapp.stock.models import PurchaseOrder
 from shopapp.work.models import RowState
 from shopapp.work.services import ring
 
@@ -27,6 +28,7 @@ def write_letter(
     subject: str,
     body: str,
     quote: Quote | None = None,
+    order: PurchaseOrder | None = None,
     paper: Document | None = None,
     by: User | None = None,
 ) -> Letter | None:
@@ -41,6 +43,7 @@ def write_letter(
         defaults={
             "shop": shop,
             "quote": quote,
+            "order": order,
             "about": about,
             "to": to,
             "reply_to": shop.email,

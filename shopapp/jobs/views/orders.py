@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from django.contrib import messages
 from django.forms import BaseForm
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -12,10 +12,9 @@ from shopapp.accounts.access import get_for
 from shopapp.errors import FactRefused, MoveRefused
 from shopapp.jobs import store_queries as queries
 from shopapp.jobs.forms import store as forms
-from shopapp.jobs.models import Document
 from shopapp.jobs.queries import papers_of
 from shopapp.jobs.services import shortages
-from shopapp.jobs.services.papers import request_document
+from shopapp.jobs.services.order_letters import send_out
 from shopapp.roles import may, needs
 from shopapp.stock import ordering
 from shopapp.stock.models import PurchaseLine, PurchaseOrder
@@ -122,19 +121,27 @@ def _order_page(
         "moves": row.moves.select_related("by"),
         "waiting": shortages.waiting_on(row),
         "papers": papers_of(order=row),
+        "letters": row.letters.select_related("by"),
         "next": ORDER_MOVES[State(row.state)],
         "coming": row.state in COMING or row.state == State.RECEIVED,
         "ended": row.state in ENDED,
     }
-    found |= {name: form(request=request) for name, form in FORMS.items()}
+    found |= {name: _form(request, row, name) for name in FORMS}
     return render(request, "jobs/store/order.html", found | facts, status=status)
+
+
+def _form(
+    request: HttpRequest, row: PurchaseOrder, name: str, data: QueryDict | None = None
+) -> BaseForm:
+    more = {"to": row.supplier.email} if name == "send_form" else {}
+    return FORMS[name](data, request=request, **more)
 
 
 def _act(
     request: HttpRequest, row: PurchaseOrder, name: str, act: Callable[[BaseForm], str]
 ) -> HttpResponse:
     """Check one of the page's forms and act on it; refused, the page keeps what was typed."""
-    form = FORMS[name](request.POST, request=request)
+    form = _form(request, row, name, request.POST)
     if form.is_valid():
         try:
             words = act(form)
@@ -198,13 +205,14 @@ def order_line_drop(request: HttpRequest, pk: int) -> HttpResponse:
 @needs("orders.edit")
 @require_POST
 def order_send(request: HttpRequest, pk: int) -> HttpResponse:
-    """The order goes out; its paper is asked for."""
+    """The order goes out, by e-mail where that is ticked; its paper is asked for."""
     row = _order(request, pk)
 
     def act(form: BaseForm) -> str:
-        ordering.send_order(order=row, by=request.user, **form.cleaned_data)
-        request_document(kind=Document.DocumentKind.PURCHASE, by=request.user, order=row)
-        return f"{row} is sent; its paper is being made."
+        letter = send_out(order=row, by=request.user, **form.cleaned_data)
+        if letter is None:
+            return f"{row} is sent; its paper is being made."
+        return f"{row} goes to {letter.to} as soon as its paper is made."
 
     return _act(request, row, "send_form", act)
 
