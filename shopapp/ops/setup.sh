@@ -46,3 +46,6 @@ echo "Installing Python packages (pinned in shopapp/ops/constraints.txt)"
 .venv/bin/python shopapp/ops/needs.py "$purpose" > .venv/needs.txt
 .venv/bin/python -m pip install --quiet --quiet --disable-pip-version-check \
     -c shopapp/ops/constraints.txt -r .venv/needs.txt
+
+# Bytecode once, here: the first page and the first command then need not wait for it.
+.venv/bin/python -m compileall -q planner shopapp
