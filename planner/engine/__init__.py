@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from planner.engine.answer import answer_case, plan_with
+    from planner.engine.breakpoints import sensitivity
     from planner.engine.explain import tell_conflict, tell_options
     from planner.engine.faults import CaseFault
     from planner.engine.judging import judge
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from planner.engine.reading import check_case
     from planner.engine.reasons import explain_plan
     from planner.engine.rule_reading import check_rule
-    from planner.engine.breakpoints import sensitivity
     from planner.engine.steps import order_of_work
     from planner.engine.survey import measure_first
     from planner.engine.whynot import why_not

@@ -78,10 +78,14 @@ class Context:
             self._bounds[key] = Bound(frame, self._margins[places])
         return self._bounds[key]
 
-    def tree(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> Links | None:
-        """The cheapest tree, or any where cents weigh nothing."""
-        links = self.problem.links
-        return links.best(nodes, leaves) if self.aim.cents else links.some(nodes, leaves)
+    def tree(self, nodes: tuple[Node, ...], leaves: tuple[int, ...], weight: int) -> Links | None:
+        """The cheapest tree, or any where cents weigh nothing; None where it cannot enter the
+        pool together with what else weighs `weight`.
+        """
+        links, cents = self.problem.links, self.aim.cents
+        if not cents:
+            return links.some(nodes, leaves)
+        return links.best(nodes, leaves, -((weight - self.pool.limit) // cents))
 
     def possible_places(self, frame: Frame, places: int) -> int:
         """The given node places and those of units that may yet pass traffic on."""

@@ -109,6 +109,7 @@ class _Flow:
         self.sent: dict[tuple[int, int], int] = dict.fromkeys(shares, 0)
         self.taken: dict[int, int] = dict.fromkeys(sockets, 0)
         self.cents = 0
+        self._known_steps: dict[int, list[tuple[int, int]]] = {}
 
     def push_all(self, leaves: tuple[int, ...]) -> bool:
         """Place every leaf; False where one cannot be placed."""
@@ -185,10 +186,8 @@ class _Flow:
         """
         straight: tuple[int, int] | None = None
         around: int | None = None
-        for b, sockets in self.sockets.items():
-            step = self._step(start, b)
-            if step is None:
-                continue
+        for b, step in self._steps(start):
+            sockets = self.sockets[b]
             taken = self.taken[b]
             if taken < len(sockets.cents):
                 cents = step + sockets.cents[taken]
@@ -201,8 +200,12 @@ class _Flow:
             return False
         self.cents += straight[0]
         self.taken[straight[1]] += 1
-        self.sent[start, straight[1]] += 1
+        self._send(start, straight[1], 1)
         return True
+
+    def _send(self, a: int, b: int, more: int) -> None:
+        self.sent[a, b] += more
+        self._known_steps.pop(a, None)
 
     def _push_around(self, start: int) -> bool:
         reach, back = self._paths(start)
@@ -220,46 +223,47 @@ class _Flow:
         self.taken[b] += 1
         while b in back:
             a, before = back[b]
-            self.sent[a, b] += 1
-            self.sent[a, before] -= 1
+            self._send(a, b, 1)
+            self._send(a, before, -1)
             b = before
-        self.sent[start, b] += 1
+        self._send(start, b, 1)
         return True
 
     def _paths(self, start: int) -> tuple[dict[int, int], dict[int, tuple[int, int]]]:
         """Cheapest way from a leaf's location to every port location, over moved leaves too."""
-        reach: dict[int, int] = {}
+        reach = dict(self._steps(start))
         back: dict[int, tuple[int, int]] = {}
-        for b in self.sockets:
-            cents = self._step(start, b)
-            if cents is not None:
-                reach[b] = cents
-        if all(self.taken[b] == 0 for b in self.sockets):
-            return reach, back
-        moved = True
+        moves = self._moves()
+        moved = bool(moves)
         while moved:
             moved = False
-            for (a, b), count in self.sent.items():
-                if count and b in reach:
-                    base = reach[b] - self._refund(a, b)
-                    moved = self._relax(a, b, base, reach, back) or moved
+            for (b, other), (cents, a) in moves.items():
+                base = reach.get(b)
+                if base is not None and base + cents < reach.get(other, base + cents + 1):
+                    reach[other] = base + cents
+                    back[other] = (a, b)
+                    moved = True
         return reach, back
 
-    def _relax(
-        self,
-        a: int,
-        b: int,
-        base: int,
-        reach: dict[int, int],
-        back: dict[int, tuple[int, int]],
-    ) -> bool:
-        moved = False
-        for other in self.sockets:
-            if other == b:
+    def _steps(self, a: int) -> list[tuple[int, int]]:
+        """Each port location that a leaf's location can be linked to, and the cents of one more."""
+        known = self._known_steps.get(a)
+        if known is None:
+            priced = [(b, self._step(a, b)) for b in self.sockets]
+            known = self._known_steps[a] = [(b, c) for b, c in priced if c is not None]
+        return known
+
+    def _moves(self) -> dict[tuple[int, int], tuple[int, int]]:
+        """From one port location to another: the cents of moving the leaf for which it is
+        cheapest, and that leaf's location.
+        """
+        moves: dict[tuple[int, int], tuple[int, int]] = {}
+        for (a, b), count in self.sent.items():
+            if not count:
                 continue
-            cents = self._step(a, other)
-            if cents is not None and base + cents < reach.get(other, base + cents + 1):
-                reach[other] = base + cents
-                back[other] = (a, b)
-                moved = True
-        return moved
+            refund = self._refund(a, b)
+            for other, cents in self._steps(a):
+                known = moves.get((b, other))
+                if other != b and (known is None or cents - refund < known[0]):
+                    moves[b, other] = (cents - refund, a)
+        return moves

@@ -22,7 +22,7 @@ from planner.engine.tuning import tuned
 _FIRST_PATIENCE = 40
 _PATIENCE = 200
 _LONGER = 8
-_FEW_NODES = 4
+_FEW_NODES = 1
 
 
 class State(NamedTuple):
@@ -78,6 +78,7 @@ class Leafing:
         self.leaves = leaves
         self.eased = tuple(sorted(node._replace(least_links=1) for node in nodes))
         self.bound = context.bound(self.frame, mask_of(nodes))
+        self.refund = 0 if nodes else branch.offset
         self.tolls: list[Toll] = []
         self.left = 0
 
@@ -206,22 +207,24 @@ class Leafing:
         """The exact weight so far, links of the leaves so far included; None closes the branch."""
         context = self.context
         spent = state.spent
+        rest = self.bound.rest(depth, 0, state.room, state.counts)
+        if rest >= IMPOSSIBLE or spent + rest >= context.pool.limit:
+            return None
         if not context.loose:
-            cents = self._tree_cents(tuple(self.leaves))
+            base = state.weight - self.refund
+            cents = self._tree_cents(tuple(self.leaves), base + rest)
             if cents is None:
                 return None
-            exact = state.weight + cents * context.aim.cents
-            spent = max(spent, exact if self.nodes else exact - self.branch.offset)
-        rest = self.bound.rest(depth, 0, state.room, state.counts)
-        return spent if rest < IMPOSSIBLE and spent + rest < context.pool.limit else None
+            spent = max(spent, base + cents * context.aim.cents)
+        return spent if spent + rest < context.pool.limit else None
 
-    def _tree_cents(self, leaves: tuple[int, ...]) -> int | None:
-        """What the links so far cost; where many nodes make that dear to know, what they cost at
-        least.
+    def _tree_cents(self, leaves: tuple[int, ...], weight: int) -> int | None:
+        """What the links so far cost, or None where that is too much beside `weight`; where many
+        nodes make that dear to know, what they cost at least.
         """
         if self.context.aim.cents and self.tolls and len(self.nodes) > _FEW_NODES:
             return self.context.problem.links.least(self.eased, leaves)
-        links = self.context.tree(self.eased, leaves)
+        links = self.context.tree(self.eased, leaves, weight)
         return None if links is None else links.cents
 
     def _finish(self, weight: int) -> None:
@@ -230,18 +233,17 @@ class Leafing:
             least = context.problem.links.least(self.nodes, leaves)
             if weight + least * context.aim.cents >= context.pool.limit:
                 return
-        links = self._links(leaves)
+        links = self._links(leaves, weight - self.refund)
         if links is None:
             return
         exact = weight + links.cents * self.context.aim.cents
-        refund = 0 if self.nodes else self.branch.offset
-        if exact - refund < self.context.pool.limit:
+        if exact - self.refund < self.context.pool.limit:
             self._offer(links)
 
-    def _links(self, leaves: tuple[int, ...]) -> Links | None:
+    def _links(self, leaves: tuple[int, ...], weight: int) -> Links | None:
         if self.context.loose and self.nodes:
             return Links(0, (), ()) if _ports_reach(self.nodes, sum(leaves)) else None
-        return self.context.tree(self.nodes, leaves)
+        return self.context.tree(self.nodes, leaves, weight)
 
     def _offer(self, links: Links) -> None:
         problem = self.context.problem

@@ -43,6 +43,10 @@ class _TooManyError(Exception):
     """More twigs were grown than looking for prices takes."""
 
 
+class _TooDearError(Exception):
+    """Every tree costs at least what was said."""
+
+
 def _never_stops() -> None:
     """Go on."""
 
@@ -60,13 +64,26 @@ class LinkSolver:
         self.prices: dict[tuple[tuple[Node, ...], int], list[int]] = {}
         self.outlooks: dict[tuple[Node, ...], Outlook] = {}
         self._some: dict[tuple[tuple[Node, ...], tuple[int, ...]], Links | None] = {}
+        self._floors: dict[tuple[tuple[Node, ...], tuple[int, ...]], int] = {}
 
-    def best(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> Links | None:
-        """The cheapest tree, or None where there is none; `leaves[a]` is the count at a."""
+    def best(
+        self, nodes: tuple[Node, ...], leaves: tuple[int, ...], below: int = IMPOSSIBLE
+    ) -> Links | None:
+        """The cheapest tree, or None where none costs less than `below` cents; `leaves[a]` is
+        the count at a.
+        """
         key = (nodes, leaves)
-        if key not in self._known:
-            self._known[key] = self._solve(nodes, leaves, any_will_do=False)
-        return self._known[key]
+        if key in self._known:
+            return self._known[key]
+        if below <= self._floors.get(key, 0):
+            return None
+        try:
+            found = self._solve(nodes, leaves, below)
+        except _TooDearError:
+            self._floors[key] = below
+            return None
+        self._known[key] = found
+        return found
 
     def some(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> Links | None:
         """Some tree, or None where there is none; its `cents` are not worked out."""
@@ -74,7 +91,7 @@ class LinkSolver:
         if key in self._known:
             return self._known[key]
         if key not in self._some:
-            self._some[key] = self._solve(nodes, leaves, any_will_do=True)
+            self._some[key] = self._solve(nodes, leaves, None)
         return self._some[key]
 
     def least(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> int:
@@ -82,15 +99,19 @@ class LinkSolver:
         known = self._known.get((nodes, leaves))
         if known is not None:
             return known.cents
+        floor = self._floors.get((nodes, leaves), 0)
         outlook = self.outlooks.get(nodes)
         if outlook is None:
-            return 0
+            return floor
         outlook.wait_for(leaves)
-        return outlook.least()
+        return max(floor, outlook.least())
 
     def _solve(
-        self, nodes: tuple[Node, ...], leaves: tuple[int, ...], *, any_will_do: bool
+        self, nodes: tuple[Node, ...], leaves: tuple[int, ...], below: int | None
     ) -> Links | None:
+        """The cheapest tree, or any where `below` is None; raises `_TooDearError` where it is
+        seen that none costs less than `below`.
+        """
         count = sum(leaves)
         if not nodes:
             return self._without_nodes(leaves, count)
@@ -103,7 +124,7 @@ class LinkSolver:
             self.wiring, [(n.location, n.ports) for n in nodes], leaves
         ):
             return None
-        return _TreeSearch(self, nodes, leaves, any_will_do=any_will_do).run()
+        return _TreeSearch(self, nodes, leaves, below).run()
 
     def _without_nodes(self, leaves: tuple[int, ...], count: int) -> Links | None:
         if count > 2:
@@ -144,12 +165,12 @@ class _TreeSearch:
         solver: LinkSolver,
         nodes: tuple[Node, ...],
         leaves: tuple[int, ...],
-        *,
-        any_will_do: bool,
+        below: int | None,
     ) -> None:
         self.prices = solver.prices
         self.outlooks = solver.outlooks
-        self.any_will_do = any_will_do
+        self.any_will_do = below is None
+        self.below = IMPOSSIBLE if below is None else below
         self.wiring = solver.wiring
         self.breathe = solver.breathe
         self.nodes = nodes
@@ -208,13 +229,13 @@ class _TreeSearch:
         self._push(0, _Twig(((0, 0),), tuple(outside), ()), ())
         seen: set[_Twig] = set()
         while self.heap:
-            _, missing, _, cents, twig, joins, links = heapq.heappop(self.heap)
+            outlook, missing, _, cents, twig, joins, links = heapq.heappop(self.heap)
             if links is not None:
                 return links
             if twig in seen:
                 continue
             seen.add(twig)
-            self._mind(len(seen), patience)
+            self._mind(outlook, len(seen), patience)
             if missing:
                 for more, step, join in self._grown(twig):
                     if more not in seen:
@@ -225,7 +246,9 @@ class _TreeSearch:
                     return links
         return None
 
-    def _mind(self, grown: int, patience: int | None) -> None:
+    def _mind(self, outlook: int, grown: int, patience: int | None) -> None:
+        if outlook >= self.below:
+            raise _TooDearError
         if patience is not None and grown > patience:
             raise _TooManyError
         if not grown % _PATIENCE:

@@ -151,3 +151,20 @@ def test_a_long_search_among_trees_can_be_ended(monkeypatch):
     with pytest.raises(EndedError):
         solver.best(nodes, (0, 0, 1, 1, 0, 1, 0, 0))
     assert asked == [1]
+
+
+@pytest.mark.parametrize("chunk", range(10))
+def test_a_tree_is_told_where_it_costs_less_than_asked_and_never_else(chunk):
+    for seed in range(chunk * 20, chunk * 20 + 20):
+        wires, nodes, leaves = random_links(Random(seed))
+        truth = LinkSolver(wires).best(nodes, leaves)
+        solver = LinkSolver(wires)
+        for below in (0, 7, 30, 60, 90, 1000):
+            found = solver.best(nodes, leaves, below)
+            least = solver.least(nodes, leaves)
+            if truth is None:
+                assert found is None
+            else:
+                assert least <= truth.cents
+                assert truth.cents >= below or found == truth
+                assert found in (None, truth)
