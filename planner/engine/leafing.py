@@ -9,6 +9,7 @@ begins again with a bound that knows what runs short (`pricing`).
 from typing import NamedTuple
 
 from planner.engine.context import Branch, Context
+from planner.engine.dominance import Dominance
 from planner.engine.frames import Frame, Row
 from planner.engine.links import Links
 from planner.engine.network import IMPOSSIBLE
@@ -90,6 +91,7 @@ class Leafing:
         patience = _PATIENCE if self.tolls else _FIRST_PATIENCE
         while not self._closed():
             self.left = patience
+            self.seen = Dominance(self.context.pool.size)
             try:
                 self._walk(self.frame.first_leaf, state, tuple(toll.start for toll in self.tolls))
             except _TooLongError:
@@ -150,7 +152,7 @@ class Leafing:
         done = depth == len(frame.order)
         if done or frame.fresh[depth] or depth == frame.first_leaf:
             anchored = self._anchored(depth, state)
-            if anchored is None:
+            if anchored is None or self._beaten(depth, state):
                 return
             state = state._replace(taken=0, spent=anchored)
         if done:
@@ -217,6 +219,20 @@ class Leafing:
                 return None
             spent = max(spent, base + cents * context.aim.cents)
         return spent if spent + rest < context.pool.limit else None
+
+    def _beaten(self, depth: int, state: State) -> bool:
+        if not self.nodes:
+            return False  # two leaves alone, or one: what a lone unit gives back is not in here
+        options, order = self.context.problem.options, self.frame.order
+        one_kind = self.seen.needed == 1
+        kind = (
+            ()
+            if one_kind
+            else tuple(options[order[d]][row.number].kind for d, row in enumerate(self.chosen))
+        )
+        standing = (depth, tuple(self.leaves), state.counts, state.room)
+        power = state.power if self.settled.power_ma is not None else 0
+        return self.seen.beaten(standing, state.weight, power, kind)
 
     def _tree_cents(self, leaves: tuple[int, ...], weight: int) -> int | None:
         """What the links so far cost, or None where that is too much beside `weight`; where many

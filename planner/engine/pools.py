@@ -77,6 +77,8 @@ class Pool:
 class Single:
     """The one lightest plan; `limit` may start at what is known to be reachable."""
 
+    size = 1
+
     def __init__(self, known: Found | None = None) -> None:
         self.best = known
         self.limit = IMPOSSIBLE if known is None else known.weight
