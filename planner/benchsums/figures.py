@@ -50,6 +50,8 @@ OUTPUTS = {
     "needed_m": ("Needed", "m", 1),
     "loops": ("Loops", "", 0),
     "verdict": ("Verdict", "", 0),
+    "most_amps": ("Largest for the wire", "A", 2),
+    "needed_cm": ("Asked for", "cm", 0),
     "cut_width_mm": ("Cut wider by", "mm", 0),
     "cut_height_mm": ("Cut higher by", "mm", 0),
 }
@@ -58,6 +60,7 @@ LABEL_OF = {
     ("largest_fuse", "amps"): "Largest fuse, under 50 V",
     ("largest_fuse", "amps_from_50_volts"): "Largest fuse, from 50 V",
     ("fuse_for_load", "amps"): "Fuse to fit",
+    ("circuit_fuse", "amps"): "Fuse to fit",
     ("separation", "needed_m"): "Asked for",
 }
 NOTHING = {
@@ -73,6 +76,9 @@ NOTHING = {
 MARGINS = {
     "drop_percent": ("Drop left to the limit", "%", 2),
     "amps": ("Current left", "A", 2),
+    "drop_volts": ("Left of 1.67 V", "V", 2),
+    "terminators": ("Terminators wanting", "", 0),
+    "days": ("Beyond 30 days", "days", 1),
     "draw_ma": ("Left to 1000 mA", "mA", 0),
     "volts": ("Lowest node over its 9 V", "V", 2),
     "nodes": ("Nodes left", "", 0),
@@ -85,6 +91,8 @@ MARGINS = {
     "plug_volts": ("At the plug to spare", "V", 2),
     "spare_ft": ("Cable to spare", "ft", 1),
     "to_100_m": ("Left to 100 m", "m", 1),
+    "most_amps": ("Below the wire's limit", "A", 2),
+    "there_cm": ("To spare", "cm", 0),
     "distance_ft": ("Beyond the 2 ft", "ft", 1),
     "metres": ("To spare", "m", 2),
     "characters": ("Characters left of 82", "", 0),

@@ -26,11 +26,14 @@ GROUPS: tuple[tuple[str, dict[str, Page]], ...] = (
                 "Wire for a circuit", "Size by voltage drop and by current, the larger.", "awg"
             ),
             "ampacity": Page("What a wire carries", "Amperes by gauge and insulation.", "amps"),
+            "circuit_fuse": Page(
+                "Fuse of a circuit", "Rating, colour and place, all in one.", "verdict"
+            ),
             "fuse_for_load": Page("Fuse for a load", "The blade fuse for a load.", "amps"),
             "largest_fuse": Page("Largest fuse for a wire", "What the law allows.", "amps"),
             "fuse_colour": Page("Colour of a fuse", "Blade fuses by their rating.", "colour"),
             "fuse_block": Page(
-                "Fuse block and cut-off", "All circuits against block and switch.", "total_amps"
+                "Fuse block and cut-off", "All circuits against block and switch.", "verdict"
             ),
             "metric_drop": Page("Drop in a metric wire", "Volts lost by mm².", "drop_volts"),
             "area": Page("Area of a gauge", "Circular mils and mm².", "mm2"),
@@ -73,6 +76,9 @@ GROUPS: tuple[tuple[str, dict[str, Page]], ...] = (
             "splash": Page("Splash and heat", "Rating against the place.", "verdict"),
             "cutout": Page("Hole in the dash", "Does the unit fit the hole?", "verdict"),
             "separation": Page("Antennas apart", "How far, by kind.", "verdict"),
+            "compass_distance": Page(
+                "Distance to a compass", "Far enough from the nearest one?", "verdict"
+            ),
             "compass": Page("Compass", "Deviation that gear may cause.", "largest_deviation_deg"),
         },
     ),
@@ -100,6 +106,12 @@ INPUTS = {
     "awg": Label("Gauge, AWG"),
     "mm2": Label("Wire, mm²"),
     "continuous_amps": Label("Continuous load, A"),
+    "maker_amps": Label("Fuse its maker asks for, A", "Leave empty where not known."),
+    "fitted_amps": Label("Fuse fitted, A", "The number printed on it. Empty: none yet."),
+    "inches": Label("Fuse from the source, in", "Along the wire. Leave empty where not known."),
+    "sheathed": Label("Wire covered all the way there", "In a sheath or an enclosure."),
+    "there_cm": Label("To the nearest compass, cm"),
+    "safe_cm": Label("Maker's safe distance, cm", "Leave empty where not known."),
     "draw_ma": Label("Draw, mA"),
     "bank_ah": Label("Bank, Ah"),
     "usable_percent": Label("Usable part, %", "Lead-acid 50, LiFePO4 80 to 90."),
@@ -189,7 +201,8 @@ CHOICES = {
     "open_air": "Open air and distance",
     "dry": "Dry",
     "splash": "Splashed",
-    "wet": "Wet, water stands",
+    "wet": "Wet, seas or a hose reach it",
+    "standing": "Under water now and then",
     "vhf": "VHF",
     "gnss": "Satellite position",
     "ais": "AIS",

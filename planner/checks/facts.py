@@ -14,6 +14,7 @@ from planner.engine.checks.facts import (
     Rules,
     RunFacts,
     SpotFacts,
+    SwitchFacts,
 )
 from planner.engine.sums.gauges import SOLD
 from planner.plans import device_of, model_name, unit_label, units_of
@@ -194,7 +195,21 @@ class PlanFacts:
             cable_ft=self._cable_ft(number, is_new=is_new),
             way_ft=self._feet(*places),
             rough=self._is_rough(*places),
+            switch=self._switch_at(units[one], units[other]),
         )
+
+    def _switch_at(self, *ends: JsonDict) -> SwitchFacts | None:
+        """The switch at an end of a run."""
+        for unit in ends:
+            planned = self.case["catalogue"]["models"][unit["model"]]
+            if planned["kind"] == Kind.SWITCH:
+                return SwitchFacts(
+                    code=unit["model"],
+                    name=model_name(self.case, unit["model"]),
+                    ports=planned["ports"],
+                    fuse_a=_thousandth(planned["fuse_ma"]),
+                )
+        return None
 
     def _cable_ft(self, number: str, *, is_new: bool) -> float | None:
         if is_new:

@@ -37,7 +37,9 @@ class Priced:
         if self.part:
             return f"{self.part.name} ({self.part.number})"
         size = f", {self.need.size} {UNITS.get(self.need.use, '')}".rstrip(" ,")
-        name = {"fuse": "Blade fuse", "cable": "Network cable"}.get(self.need.use)
+        name = {"fuse": "Blade fuse", "cable": "Network cable", "switch": "Switch"}.get(
+            self.need.use
+        )
         return f"{name or WORDS.get(self.need.use, self.need.use)}{size}"
 
     def as_dict(self) -> JsonDict:
@@ -80,6 +82,8 @@ def _fits(need: Need, part: Part) -> bool:
         return part.kind == Part.PartKind.FUSE and part.fuse_ma == round(float(need.size) * 1000)
     if need.use == "cable":
         return part.kind == Part.PartKind.CABLE and part.cable_ft == int(need.size)
+    if need.use == "switch":
+        return hasattr(part, "model") and part.model.code == need.size
     if part.use != need.use:
         return False
     if need.use in AT_LEAST:

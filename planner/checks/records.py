@@ -9,7 +9,7 @@ from django.db.models import Q
 from planner.benchsums.rules import rules_of
 from planner.engine.sums.local_rules import LocalRules
 from shopapp.boats.models import Bank, Boat, Drop, Feed, Location, Segment, Tee, Unit
-from shopapp.catalog.models import EquipmentModel, LabourTask, Part
+from shopapp.catalog.models import EquipmentModel, Kind, LabourTask, Part
 
 JsonDict = dict[str, Any]
 
@@ -58,7 +58,7 @@ def read_check_records(*, boat: Boat, plans: Iterable[JsonDict]) -> CheckRecords
         models={
             model.code: model for model in EquipmentModel.objects.filter(shop=shop, code__in=codes)
         },
-        parts=_read_parts(shop),
+        parts=_read_parts(shop, codes),
         rules=rules_of(shop),
         minutes=dict(
             LabourTask.objects.filter(shop=shop, retired_at__isnull=True).values_list(
@@ -68,10 +68,11 @@ def read_check_records(*, boat: Boat, plans: Iterable[JsonDict]) -> CheckRecords
     )
 
 
-def _read_parts(shop: int) -> list[Part]:
-    """Small parts of a known use, fuses and network cables in sale, cheapest first."""
+def _read_parts(shop: int, codes: set[str]) -> list[Part]:
+    """Small parts of a known use, fuses, network cables and the plans' switches, cheapest first."""
     known = ~Q(use="") | Q(kind__in=[Part.PartKind.FUSE, Part.PartKind.CABLE])
+    known |= Q(model__code__in=codes, model__kind=Kind.SWITCH)
     rows = Part.objects.filter(
         known, shop=shop, retired_at__isnull=True, price_cents__isnull=False
-    )  # fmt: skip
+    ).select_related("model")
     return list(rows.order_by("price_cents", "number"))

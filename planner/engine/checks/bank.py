@@ -18,17 +18,14 @@ from planner.engine.checks.finding import (
     figure,
     left_words,
 )
-from planner.engine.checks.wiring import NEARLY
-from planner.engine.sums.standby import find_standby_days
+from planner.engine.sums.feeding import FULL, HOLDER_FORMULA, HOLDER_SOURCE, judge_holder
+from planner.engine.sums.standby import LOOK_DAYS, STOP_DAYS, find_standby_days
 
 HOLDERS = (
     ("block", "block_a", "Fuse block", "fuse block", (30, 60, 100, 150, 200)),
     ("cutoff", "cutoff_a", "Cut-off switch", "cut-off switch", (50, 100, 150, 200, 300, 600)),
 )
 """Use, field, title, words, and ratings commonly sold (from memory)."""
-FULL = 0.8
-"""Continuous load up to four fifths of a block: common practice, no source."""
-LOOK_DAYS, STOP_DAYS = 30, 7
 USABLE = {"lithium": 80.0}
 LEAD_USABLE = 50.0
 
@@ -71,8 +68,7 @@ def _holder(
     rating = getattr(bank, name)
     base = Finding(
         kind=use, title=title, state=UNKNOWN, about=bank.key, label=bank.label, place=bank.place,
-        words="", formula="amps of all units on it ≤ its rating; from 80 % of it a second look",
-        source=f"rating as marked; 80 %: {COMMON_PRACTICE}",
+        words="", formula=HOLDER_FORMULA, source=HOLDER_SOURCE,
         inputs={"units": len(fed), "amps": round(total, 3), "rating_a": rating},
         result=f"{figure(total)} A of {figure(rating) if rating else 'not known'} A",
     )  # fmt: skip
@@ -92,12 +88,11 @@ def _loaded(
 ) -> Finding:
     rating = getattr(bank, holder[1])
     base = replace(base, margin=left_words(rating - total, "A"))
-    if total > rating * FULL + NEARLY:
-        state = STOP if total > rating else LOOK
+    state = judge_holder(total, rating)
+    if state != GOOD:
         return replace(base, state=state, remedies=_larger(bank, facts.rules, holder, total))
     loose = [feed for feed in facts.feeds if feed.bank is None and feed.draw_a > 0]
-    most = total + sum(feed.draw_a for feed in loose)
-    if most > rating * FULL:
+    if judge_holder(total + sum(feed.draw_a for feed in loose), rating) != GOOD:
         missing = [
             Measurement(f"bank:{feed.key}", f"Which bank feeds {feed.label}", "units", feed.place)
             for feed in loose

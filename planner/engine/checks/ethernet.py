@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from planner.engine.checks.facts import CheckFacts, Rules, RunFacts
+from planner.engine.checks.facts import CheckFacts, Rules, RunFacts, SwitchFacts
 from planner.engine.checks.finding import (
     COMMON_PRACTICE,
     GOOD,
@@ -18,8 +18,9 @@ from planner.engine.checks.finding import (
     figure,
     left_words,
 )
+from planner.engine.sums.cable_run import FEET_PER_METRE, LONGEST_M, slack_of
 
-LONGEST_FT = 328
+LONGEST_FT = int(LONGEST_M * FEET_PER_METRE)
 """100 m: IEEE 802.3, from memory; 90 m fixed + 10 m of patch cables as published in part."""
 LOOP_MINUTES = 5
 
@@ -49,7 +50,7 @@ def check_loops(facts: CheckFacts) -> Iterator[Finding]:
 
 def slack_ft(way_ft: float, rules: Rules) -> float:
     """Slack for a way: a share of it or so many feet, whichever is more."""
-    return max(way_ft * rules.slack_percent / 100, rules.slack_ft)
+    return slack_of(way_ft, rules.slack_ft, rules.slack_percent)
 
 
 def _ring(base: Finding, run: RunFacts) -> Finding:
@@ -122,7 +123,7 @@ def _long_enough(base: Finding, run: RunFacts, rules: Rules) -> Finding:
     if run.cable_ft > LONGEST_FT or run.way_ft > LONGEST_FT:
         said = f"{run.label} from {one} to {other} is longer than {LONGEST_FT} ft (100 m)."
         said += " Put a switch on the way."
-        return replace(base, state=STOP, words=said)
+        return replace(base, state=STOP, words=said, remedies=_half_way(run, rules))
     said = f"{figure(run.cable_ft)} ft of cable for the {figure(run.way_ft)} ft from {one} to "
     said += other
     if spare < 0:
@@ -135,17 +136,62 @@ def _long_enough(base: Finding, run: RunFacts, rules: Rules) -> Finding:
 
 
 def _longer(run: RunFacts, rules: Rules) -> tuple[Remedy, ...]:
+    """A longer cable; where none that is sold reaches, a switch half-way."""
     need = run.way_ft + slack_ft(run.way_ft, rules)
-    feet = next((feet for feet in sorted(rules.cables_ft) if feet >= need), None)
+    feet = _sold(need, rules)
     if feet is None:
-        return ()
-    pull = 0 if run.is_new else rules.pull_minutes_base + rules.pull_minutes_per_ft * run.way_ft
+        return _half_way(run, rules)
     return (
         Remedy(
             key=f"run:{run.key}",
             words=f"Take a {feet} ft cable from {run.names[0]} to {run.names[1]}.",
-            minutes=round(pull),
+            minutes=0 if run.is_new else _pull_minutes(run.way_ft, rules),
             changes=(Change("runs", run.key, (("cable_ft", float(feet)),)),),
             needs=(Need("cable", str(feet), 1, f"for {figure(need)} ft with slack"),),
         ),
+    )
+
+
+def _sold(need: float, rules: Rules) -> int | None:
+    return next((feet for feet in sorted(rules.cables_ft) if feet >= need), None)
+
+
+def _pull_minutes(way_ft: float, rules: Rules) -> int:
+    return round(rules.pull_minutes_base + rules.pull_minutes_per_ft * way_ft)
+
+
+def _half_way(run: RunFacts, rules: Rules) -> tuple[Remedy, ...]:
+    """One more switch of the kind at an end of the run, half-way, and two cables; else none."""
+    half = run.way_ft / 2
+    feet = _sold(half + slack_ft(half, rules), rules)
+    if run.switch is None or feet is None or feet > LONGEST_FT:
+        return ()
+    one, other = run.names
+    pull = _pull_minutes(half, rules) * (1 if run.is_new else 2)
+    return (
+        Remedy(
+            key=f"half_way:{run.key}",
+            words=f"Put one more {run.switch.name} half-way between {one} and {other}, "
+            f"{figure(half)} ft from each, with two {feet} ft cables. It counts in the chain: ask "
+            "the planner before it is promised.",
+            minutes=rules.minutes_of("T09") + pull,
+            changes=(
+                Change("runs", run.key, (("cable_ft", float(feet)), ("way_ft", half))),
+            ),
+            needs=_switch_needs(run.switch, feet, half),
+        ),
+    )  # fmt: skip
+
+
+def _switch_needs(switch: SwitchFacts, feet: int, half: float) -> tuple[Need, ...]:
+    """The switch with its cables, its fused feed, and caps for the ports that it does not use."""
+    fuse = () if switch.fuse_a is None else (Need("fuse", figure(switch.fuse_a), 1, "its feed"),)
+    spare = switch.ports - 2
+    caps = (Need("cap", "", spare, f"{spare} unused on {switch.name}"),) if spare > 0 else ()
+    return (
+        Need("switch", switch.code, 1, "half-way"),
+        Need("cable", str(feet), 2, f"{figure(half)} ft each way, with slack"),
+        Need("fuse_holder", "", 1, "at the source of its feed"),
+        *fuse,
+        *caps,
     )

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 
 LEAD_ACID = frozenset({"flooded", "agm", "gel"})
 USUAL_MINUTES: Mapping[str, int] = {
-    "T06": 150, "T07": 75, "T08": 30, "T16": 45, "T17": 75, "T18": 75, "T19": 45, "T20": 15,
-    "T21": 45, "T22": 150, "T23": 25, "T24": 25,
+    "T06": 150, "T07": 75, "T08": 30, "T09": 50, "T16": 45, "T17": 75, "T18": 75, "T19": 45,
+    "T20": 15, "T21": 45, "T22": 150, "T23": 25, "T24": 25,
 }  # fmt: skip
 """Typical minutes of the trade's tasks where the shop has none: common practice, no source."""
 
@@ -137,8 +137,21 @@ class BoneFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class SwitchFacts:
+    """A switch of the plan, as one more of its kind would be bought."""
+
+    code: str
+    name: str
+    ports: int
+    fuse_a: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class RunFacts:
-    """An Ethernet cable between two units; `way_ft` is the route as a cable runs."""
+    """An Ethernet cable between two units; `way_ft` is the route as a cable runs.
+
+    `switch` is the one at an end of it, if any: another of its kind could stand half-way.
+    """
 
     key: str
     label: str
@@ -148,6 +161,7 @@ class RunFacts:
     cable_ft: float | None
     way_ft: float | None
     rough: bool = False
+    switch: SwitchFacts | None = None
 
 
 @dataclass(frozen=True, slots=True)

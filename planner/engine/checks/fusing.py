@@ -7,7 +7,6 @@ from planner.engine.checks.conductor import gauge_of, known_wire, missing_of_run
 from planner.engine.checks.facts import CheckFacts, FeedFacts, Rules
 from planner.engine.checks.finding import (
     GOOD,
-    LOOK,
     STOP,
     UNKNOWN,
     Change,
@@ -19,16 +18,21 @@ from planner.engine.checks.finding import (
 )
 from planner.engine.checks.wiring import NEARLY, allowed_range, heavier_wire, wanted_fuse
 from planner.engine.sums import words
-from planner.engine.sums.fuses import BLADE_COLOURS, LARGE_BLADE_COLOURS, RATINGS
+from planner.engine.sums.circuit_fuse import (
+    BATTERY_NOTE,
+    FUSE_FORMULA,
+    FUSE_SOURCE,
+    OPEN_INCHES,
+    PLACE_FORMULA,
+    PLACED,
+    colour_of,
+    judge_fuse,
+    judge_fuse_place,
+)
+from planner.engine.sums.fuses import NEVER_LARGER, READ_THE_NUMBER
 from planner.engine.sums.gauges import SOLD
 
-OPEN_INCHES, COVERED_INCHES = 7, 40
-PLACED = "33 CFR 183.455(b)"
-FUSE_NOTES = (
-    "Never a larger fuse to stop one from blowing.",
-    "Read the number printed on the fuse, not the colour alone.",
-    words.LAW_BINDS,
-)
+FUSE_NOTES = (NEVER_LARGER, READ_THE_NUMBER, words.LAW_BINDS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +64,8 @@ def check_fuse_places(facts: CheckFacts) -> Iterator[Finding]:
 
 def colour_words(amps: float) -> str:
     """`, violet` for a rating that is sold as a blade; "" for any other."""
-    if amps in BLADE_COLOURS:
-        return f", {BLADE_COLOURS[amps]}"
-    return f", large blade, {LARGE_BLADE_COLOURS[int(amps)]}" if amps in RATINGS else ""
+    colour = colour_of(amps)
+    return f", {colour}" if colour else ""
 
 
 def _fuse(feed: FeedFacts, rules: Rules) -> Finding:
@@ -70,10 +73,7 @@ def _fuse(feed: FeedFacts, rules: Rules) -> Finding:
     base = Finding(
         kind="fuse", title="Fuse", state=UNKNOWN, about=feed.key, label=feed.label,
         place=feed.place, words="",
-        formula="125 % of the load ≤ fuse ≤ 150 % of what the wire may carry, and what the "
-        "unit's maker asks for",
-        source=f"{words.OVERCURRENT}; {words.TABLE_5}; colours: ISO 8820-3 scheme; 125 %: common "
-        "practice, no source",
+        formula=FUSE_FORMULA, source=FUSE_SOURCE,
         inputs={
             "fuse_a": fitted, "called_for_a": feed.called_a, "draw_a": feed.draw_a,
             "awg": feed.awg, "insulation_c": feed.insulation_c,
@@ -101,60 +101,22 @@ def _wire_can_be_known(feed: FeedFacts) -> bool:
 
 
 def _judged(base: Finding, feed: FeedFacts, rules: Rules, limits: _Limits) -> Finding:
-    trouble = _trouble(feed, limits)
-    if trouble:
-        return replace(
-            base, state=STOP, words=trouble, remedies=_remedies(feed, rules, limits)
-        )  # fmt: skip
-    if limits.least is None or limits.fuse > limits.least + NEARLY:
-        return _wire_not_known(base, feed, limits)
-    small = _small(feed, limits)
-    left = figure(limits.least - limits.fuse)
-    if small:
-        return replace(
-            base, state=LOOK, words=small, margin=f"{left} A below the wire's limit",
-            remedies=_remedies(feed, rules, limits),
-        )  # fmt: skip
-    said = f"{figure(limits.fuse)} A{colour_words(limits.fuse)} for {feed.label}"
-    called = " as its maker asks," if feed.called_a == limits.fuse else ","
-    said += f",{called[:-1]}; its wire allows {figure(limits.least)} A at least."
-    return replace(
-        base, state=GOOD, words=said.replace(",;", ";"), margin=f"{left} A below the wire's limit"
+    state, why = judge_fuse(
+        fuse=limits.fuse,
+        load=feed.draw_a,
+        called=feed.called_a,
+        least=limits.least,
+        most=limits.most,
+        load_percent=limits.load_percent,
     )
-
-
-def _trouble(feed: FeedFacts, limits: _Limits) -> str:
-    fuse = figure(limits.fuse)
-    if limits.most is not None and limits.fuse > limits.most + NEARLY:
-        return (
-            f"The {fuse} A fuse of {feed.label} does not protect its wire, which allows "
-            f"{figure(limits.most)} A."
-        )
-    if feed.called_a is not None and limits.fuse > feed.called_a:
-        return (
-            f"{feed.label} has a {fuse} A fuse; its maker asks for {figure(feed.called_a)} A"
-            f"{colour_words(feed.called_a)}."
-        )
-    if limits.fuse < feed.draw_a:
-        return f"The {fuse} A fuse of {feed.label} blows: it draws {figure(feed.draw_a, 2)} A."
-    return ""
-
-
-def _small(feed: FeedFacts, limits: _Limits) -> str:
-    fuse, share = limits.fuse, limits.load_percent
-    if feed.called_a is not None:
-        if fuse < feed.called_a:
-            return (
-                f"{feed.label} has a {figure(fuse)} A fuse, smaller than the "
-                f"{figure(feed.called_a)} A that its maker asks for: it may blow at start."
-            )
-        return ""
-    if fuse < feed.draw_a * share / 100:
-        return (
-            f"The {figure(fuse)} A fuse of {feed.label} is less than {figure(share)} % of its "
-            f"{figure(feed.draw_a, 2)} A: it may blow at start."
-        )
-    return ""
+    if state == UNKNOWN:
+        return _wire_not_known(base, feed, limits)
+    left = ""
+    if limits.least is not None and limits.fuse <= limits.least + NEARLY:
+        left = f"{figure(limits.least - limits.fuse)} A below the wire's limit"
+    cures = () if state == GOOD else _remedies(feed, rules, limits)
+    said = f"{feed.label}: {why}"
+    return replace(base, state=state, words=said, margin=left, remedies=cures)
 
 
 def _wire_not_known(base: Finding, feed: FeedFacts, limits: _Limits) -> Finding:
@@ -192,35 +154,28 @@ def _remedies(feed: FeedFacts, rules: Rules, limits: _Limits) -> tuple[Remedy, .
 def _place(feed: FeedFacts, rules: Rules) -> Finding:
     base = Finding(
         kind="fuse_place", title="Place of the fuse", state=UNKNOWN, about=feed.key,
-        label=feed.label, place=feed.place, words="",
-        formula=f"at most {OPEN_INCHES} in from the source, {COVERED_INCHES} in where the wire is "
-        "in a sheath or enclosure all the way",
+        label=feed.label, place=feed.place, words="", formula=PLACE_FORMULA,
         source=PLACED, inputs={"fuse_inches": feed.fuse_inches, "sheathed": feed.sheathed},
-        notes=("Straight from the battery terminal 72 in is from memory.", words.LAW_BINDS),
+        notes=(BATTERY_NOTE, words.LAW_BINDS),
     )  # fmt: skip
     if feed.fuse_inches is None and feed.is_new:
         said = f"The new fuse of {feed.label} goes within {OPEN_INCHES} in of its source."
         return replace(base, state=GOOD, words=said, result="planned at the source")
-    if feed.fuse_inches is None:
-        return _place_unknown(base, feed, "how far it is from the source is not noted")
-    far = figure(feed.fuse_inches)
-    base = replace(base, result=f"{far} in")
-    if feed.fuse_inches <= OPEN_INCHES:
-        said = f"The fuse of {feed.label} is {far} in from its source."
-        return replace(base, state=GOOD, words=said)
-    if feed.fuse_inches <= COVERED_INCHES and feed.sheathed is None:
-        return _place_unknown(base, feed, f"it is {far} in from the source, sheathed or not")
-    if feed.fuse_inches <= COVERED_INCHES and feed.sheathed:
-        said = f"The fuse of {feed.label} is {far} in from its source, the wire covered."
-        return replace(base, state=GOOD, words=said)
-    said = f"The fuse of {feed.label} is {far} in from its source: wire ahead of it is unprotected."
-    return replace(base, state=STOP, words=said, remedies=(_move(feed, rules),))
+    sheathed = {True: "yes", False: "no", None: "unknown"}[feed.sheathed]
+    state, why = judge_fuse_place(feed.fuse_inches, sheathed)
+    if state == UNKNOWN:
+        return _place_unknown(base, feed, why)
+    cures = () if state == GOOD else (_move(feed, rules),)
+    return replace(
+        base, state=state, words=f"{feed.label}: {why}", remedies=cures,
+        result=f"{figure(feed.fuse_inches)} in",
+    )  # fmt: skip
 
 
 def _place_unknown(base: Finding, feed: FeedFacts, why: str) -> Finding:
     what = f"Inches from the source to the fuse of {feed.label}, and whether the wire is sheathed"
     missing = Measurement(f"fuse_place:{feed.key}", what, "units", feed.place)
-    said = f"Where the fuse of {feed.label} sits is not known: {why}."
+    said = f"{feed.label}: {why}"
     return replace(base, words=said, measures=(missing,))
 
 

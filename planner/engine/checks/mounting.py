@@ -1,6 +1,5 @@
 """A unit in its place: petrol vapour, compass, antennas, splash, heat, the opening in the dash."""
 
-import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
@@ -18,13 +17,27 @@ from planner.engine.checks.finding import (
     figure,
     left_words,
 )
-from planner.engine.checks.opening import begin, judge_opening, of_model, of_place
+from planner.engine.checks.opening import (
+    begin,
+    judge_depth_behind,
+    judge_opening,
+    of_model,
+    of_place,
+)
+from planner.engine.sums.compass import COMPASS_FORMULA, COMPASS_SOURCE, judge_compass
+from planner.engine.sums.mounting import (
+    IGNITION_FORMULA,
+    WATER_FORMULA,
+    judge_heat,
+    judge_ignition,
+    judge_water,
+    water_figures,
+)
 
 AERIALS = {"vhf": 100, "gnss": 100, "ais": 300, "radar": 100}
 """Least distance in cm to the next antenna: common practice, no source."""
-NEEDED_IP = {"dry": 0, "splash": 4, "wet": 6}
-"""The second IP digit asked for: which place needs which is common practice, no source."""
-_IP = re.compile(r"IP[X0-9]([0-9X])", re.IGNORECASE)
+FUELS = {True: "gasoline", False: "diesel", None: "unknown"}
+ANSWERS = {True: "yes", False: "no", None: "unknown"}
 
 
 def check_mounting(facts: CheckFacts) -> Iterator[Finding]:
@@ -42,26 +55,23 @@ def judge_spot(spot: SpotFacts, rules: Rules) -> list[Finding]:
 
 
 def _ignition(spot: SpotFacts, _rules: Rules) -> Finding | None:
-    base = begin(
-        spot, "ignition", "Ignition protection",
-        "in a place with petrol vapour only what is ignition-protected, or isolated by a bulkhead, "
-        "or at least 2 ft away and open to the air",
-        "33 CFR 183.410",
-    )  # fmt: skip
-    base = replace(base, inputs={"vapour": spot.place.vapour, "petrol": spot.petrol})
-    if spot.petrol is False or spot.place.vapour is False:
-        why = "no petrol aboard" if spot.petrol is False else "no petrol vapour gathers there"
-        return replace(base, state=GOOD, words=f"{spot.label} at {spot.place.name}: {why}.")
-    if spot.ignition_protected:
-        said = f"{spot.label} is ignition-protected, so it may be at {spot.place.name}."
-        return replace(base, state=GOOD, words=said)
-    if spot.place.vapour and spot.petrol and spot.ignition_protected is False:
-        said = f"{spot.label} is not ignition-protected; petrol vapour can gather at "
-        return replace(base, state=STOP, words=f"{said}{spot.place.name}.")
+    base = begin(spot, "ignition", "Ignition protection", IGNITION_FORMULA, "33 CFR 183.410")
+    verdict, why = judge_ignition(
+        fuel=FUELS[spot.petrol],
+        vapour=ANSWERS[spot.place.vapour],
+        protected=ANSWERS[spot.ignition_protected],
+    )
     return replace(
-        base, words=f"Whether {spot.label} may be at {spot.place.name} is not known.",
-        measures=tuple(_ignition_missing(spot)),
-    )  # fmt: skip
+        base,
+        state=verdict,
+        words=f"{spot.label} at {spot.place.name}: {why}",
+        inputs={
+            "petrol aboard": spot.petrol,
+            "vapour": spot.place.vapour,
+            "ignition_protected": spot.ignition_protected,
+        },
+        measures=tuple(_ignition_missing(spot)) if verdict == UNKNOWN else (),
+    )
 
 
 def _ignition_missing(spot: SpotFacts) -> Iterator[Measurement]:
@@ -77,34 +87,20 @@ def _ignition_missing(spot: SpotFacts) -> Iterator[Measurement]:
 def _compass(spot: SpotFacts, rules: Rules) -> Finding | None:
     if spot.safe_cm is None and not spot.is_new:
         return None
-    asked = rules.compass_cm if spot.safe_cm is None else spot.safe_cm
-    base = begin(
-        spot, "compass", "Compass-safe distance", "distance to the nearest compass ≥ the model's "
-        "safe distance; swing the compass again after fitting",
-        "ISO 25862 / IEC 60945; 3 ft where the maker gives none: a public note",
-    )  # fmt: skip
     there = spot.place.compass_cm
+    base = begin(spot, "compass", "Compass-safe distance", COMPASS_FORMULA, COMPASS_SOURCE)
     base = replace(base, inputs={"safe_cm": spot.safe_cm, "place_cm": there})
+    verdict, why, asked = judge_compass(spot.safe_cm, there, rules.compass_cm)
+    missing = []
     if there is None:
         what = f"Distance from {spot.place.name} to the nearest compass"
-        said = f"How far {spot.label} at {spot.place.name} is from a compass is not noted."
-        return replace(base, words=said, measures=(of_place(spot, "compass", what),))
-    base = replace(base, result=f"{figure(there)} cm", margin=left_words(there - asked, "cm"))
-    if spot.safe_cm is None:
-        return _compass_by_default(base, spot, rules)
-    said = f"{spot.label} is {figure(there)} cm from the nearest compass; its maker asks for "
-    state = GOOD if there >= asked else STOP
-    return replace(base, state=state, words=f"{said}{figure(asked)} cm.")
-
-
-def _compass_by_default(base: Finding, spot: SpotFacts, rules: Rules) -> Finding:
-    missing = of_model(spot, "safe", "Compass-safe distance")
-    near = (spot.place.compass_cm or 0) < rules.compass_cm
-    said = (
-        f"{spot.label} is {figure(spot.place.compass_cm or 0)} cm from the nearest compass; its "
-        f"maker's distance is not noted, {figure(rules.compass_cm)} cm is the usual one."
-    )
-    return replace(base, state=UNKNOWN if near else LOOK, words=said, measures=(missing,))
+        missing.append(of_place(spot, "compass", what))
+    else:
+        base = replace(base, result=f"{figure(there)} cm", margin=left_words(there - asked, "cm"))
+        if spot.safe_cm is None:
+            missing.append(of_model(spot, "safe", "Compass-safe distance"))
+    said = f"{spot.label} at {spot.place.name}: {why}"
+    return replace(base, state=verdict, words=said, measures=tuple(missing))
 
 
 def _aerials(spot: SpotFacts, _rules: Rules) -> Finding | None:
@@ -145,36 +141,21 @@ def _aerials(spot: SpotFacts, _rules: Rules) -> Finding | None:
 
 def _water(spot: SpotFacts, _rules: Rules) -> Finding | None:
     base = begin(
-        spot, "water", "Splash and wet",
-        "dry place: any; splash: second digit 4 or more; wet: 6 (7 and 8 do not include it)",
-        f"IEC 60529 for the digits; which place asks for which: {COMMON_PRACTICE}",
+        spot, "water", "Splash and wet", WATER_FORMULA,
+        f"IEC 60529 for the figures; which place asks for which: {COMMON_PRACTICE}",
     )  # fmt: skip
-    base = replace(base, inputs={"rating": spot.water, "place": spot.place.exposure})
-    if not spot.place.exposure:
-        what = f"Whether {spot.place.name} is dry, splashed or wet"
-        said = f"How wet {spot.place.name} gets is not noted, so {spot.label} is not judged there."
+    place = spot.place
+    base = replace(
+        base, inputs={"rating": spot.water, "place": place.exposure}, result=spot.water
+    )  # fmt: skip
+    if not place.exposure:
+        what = f"Whether {place.name} is dry, splashed or wet"
+        said = f"How wet {place.name} gets is not noted, so {spot.label} is not judged there."
         return replace(base, words=said, measures=(of_place(spot, "exposure", what),))
-    needed = NEEDED_IP[spot.place.exposure]
-    if not needed:
-        said = f"{spot.label} is in a dry place."
-        return replace(base, state=GOOD, words=said)
-    found = _IP.fullmatch(spot.water.replace(" ", ""))
-    if found is None or found[1].upper() == "X":
-        said = f"The water rating of {spot.label} is not noted; {spot.place.name} is "
-        missing = of_model(spot, "water", "Water rating (IP code)")
-        return replace(base, words=f"{said}{spot.place.exposure}.", measures=(missing,))
-    return _rated(base, spot, int(found[1]), needed)
-
-
-def _rated(base: Finding, spot: SpotFacts, digit: int, needed: int) -> Finding:
-    said = f"{spot.label} is rated {spot.water}; {spot.place.name} is {spot.place.exposure}"
-    base = replace(base, result=spot.water)
-    if digit >= 7:
-        note = f"{said}: it stands being under water, which does not say that it stands jets."
-        return replace(base, state=LOOK if needed > 4 else GOOD, words=note)
-    if digit >= needed:
-        return replace(base, state=GOOD, words=f"{said}.")
-    return replace(base, state=STOP, words=f"{said} and asks for IPX{needed}.")
+    verdict, why = judge_water(place.exposure, water_figures(spot.water) or "")
+    missing = (of_model(spot, "water", "Water rating (IP code)"),) if verdict == UNKNOWN else ()
+    said = f"{spot.label} at {place.name}: {why}"
+    return replace(base, state=verdict, words=said, measures=missing)
 
 
 def _heat(spot: SpotFacts, _rules: Rules) -> Finding | None:
@@ -194,13 +175,10 @@ def _heat(spot: SpotFacts, _rules: Rules) -> Finding | None:
     if missing:
         said = f"Whether {spot.place.name} is too hot for {spot.label} is not known."
         return replace(base, words=said, measures=tuple(missing))
-    left = spot.most_c - spot.place.hottest_c
-    said = (
-        f"{spot.place.name} gets {figure(spot.place.hottest_c)} °C; {spot.label} stands "
-        f"{figure(spot.most_c)} °C."
-    )
-    state = GOOD if left >= 5 else LOOK if left >= 0 else STOP
-    return replace(base, state=state, words=said, margin=left_words(left, "°C"))
+    verdict, why = judge_heat(spot.place.hottest_c, spot.most_c)
+    left = left_words(spot.most_c - spot.place.hottest_c, "°C")
+    said = f"{spot.label} at {spot.place.name}: {why}"
+    return replace(base, state=verdict, words=said, margin=left)
 
 
 def _elsewhere(facts: CheckFacts, spot: SpotFacts) -> tuple[Remedy, ...]:
@@ -235,4 +213,5 @@ _JUDGES: tuple[Callable[[SpotFacts, Rules], Finding | None], ...] = (
     _water,
     _heat,
     judge_opening,
+    judge_depth_behind,
 )

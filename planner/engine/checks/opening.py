@@ -7,16 +7,19 @@ from planner.engine.checks.finding import (
     COMMON_PRACTICE,
     GOOD,
     LOOK,
-    STOP,
     UNKNOWN,
     Change,
     Finding,
     Measurement,
     Need,
     Remedy,
-    worst_of,
+    left_words,
 )
+from planner.engine.sums.mounting import HOLE_FORMULA, judge_depth, judge_hole
 
+HOLE_SOURCE = (
+    f"the maker's template; what a bezel covers: from memory; plugs, minutes: {COMMON_PRACTICE}"
+)
 COVERS_MM = 10
 """A bezel covers an opening so much larger than the cut-out, both sides together (from memory)."""
 
@@ -39,77 +42,59 @@ def of_model(spot: SpotFacts, fact: str, what: str) -> Measurement:
     return Measurement(f"{fact}:{spot.model}", f"{what} of {spot.model}", "catalogue")
 
 
-def judge_opening(spot: SpotFacts, rules: Rules) -> Finding | None:
-    """The opening and the depth behind it, for a flush unit that the plan fits; else None."""
+def judge_depth_behind(spot: SpotFacts, _rules: Rules) -> Finding | None:
+    """The room behind the panel, for a flush unit that the plan fits; else None."""
     if not spot.is_new or not spot.flush:
         return None
-    base = begin(
-        spot, "cutout", "Cut-out and depth", "opening against the model's cut-out, and room "
-        "behind the panel against its depth",
-        f"the maker's template; what a bezel covers: from memory; minutes: {COMMON_PRACTICE}",
-    )  # fmt: skip
-    base = replace(
-        base,
-        inputs={
-            "cutout_mm": spot.cutout_mm, "opening_mm": spot.place.opening_mm,
-            "depth_mm": spot.depth_mm, "room_mm": spot.place.depth_mm,
-        },
-    )  # fmt: skip
-    depth, opening = _depth(base, spot), _opening(base, spot, rules)
-    state = worst_of([depth.state, opening.state])
-    return replace(
-        opening if opening.state == state else depth,
-        state=state,
-        words=f"{depth.words} {opening.words}",
-        measures=(*depth.measures, *opening.measures),
-        remedies=() if depth.state == STOP else opening.remedies,
-    )
-
-
-def _depth(base: Finding, spot: SpotFacts) -> Finding:
     there, needed = spot.place.depth_mm, spot.depth_mm
-    if there is None or needed is None:
-        missing = []
-        if there is None:
-            what = f"Room behind the panel at {spot.place.name} (mm)"
-            missing.append(of_place(spot, "depth", what))
-        if needed is None:
-            missing.append(of_model(spot, "depth", "Depth behind the panel"))
+    base = begin(spot, "depth", "Room behind the panel", HOLE_FORMULA, HOLE_SOURCE)
+    base = replace(base, inputs={"depth_mm": needed, "room_mm": there})
+    missing = []
+    if there is None:
+        what = f"Room behind the panel at {spot.place.name} (mm)"
+        missing.append(of_place(spot, "depth", what))
+    if needed is None:
+        missing.append(of_model(spot, "depth", "Depth behind the panel"))
+    if missing:
         said = f"Whether {spot.label} is too deep for {spot.place.name} is not known."
         return replace(base, words=said, measures=tuple(missing))
-    said = f"{spot.label} is {needed} mm deep; there are {there} mm at {spot.place.name}."
-    return replace(base, state=GOOD if there >= needed else STOP, words=said)
+    state, why = judge_depth(there, needed)
+    said = f"{spot.label} is {needed} mm deep; there are {there} mm at {spot.place.name}. {why}"
+    left = left_words(there - needed, "mm")
+    return replace(base, state=state, words=said.strip(), margin=left)
 
 
-def _opening(base: Finding, spot: SpotFacts, rules: Rules) -> Finding:
+def judge_opening(spot: SpotFacts, rules: Rules) -> Finding | None:
+    """The opening in the dash, for a flush unit that the plan fits; else None."""
+    if not spot.is_new or not spot.flush:
+        return None
     there, needed = spot.place.opening_mm, spot.cutout_mm
-    if there is None or needed is None:
-        missing = []
-        if there is None:
-            what = f"Opening in the dash at {spot.place.name} (mm, 0 for none)"
-            missing.append(of_place(spot, "opening", what))
-        if needed is None:
-            missing.append(of_model(spot, "cutout", "Cut-out"))
-        said = "Whether the opening fits is not known."
+    base = begin(spot, "cutout", "Cut-out", HOLE_FORMULA, HOLE_SOURCE)
+    base = replace(base, inputs={"cutout_mm": needed, "opening_mm": there})
+    missing = []
+    if there is None:
+        what = f"Opening in the dash at {spot.place.name} (mm, 0 for none)"
+        missing.append(of_place(spot, "opening", what))
+    if needed is None:
+        missing.append(of_model(spot, "cutout", "Cut-out"))
+    if missing:
+        said = f"Whether {spot.label} fits the opening at {spot.place.name} is not known."
         return replace(base, words=said, measures=tuple(missing))
     sizes = f"{needed[0]} × {needed[1]} mm"
     if there == (0, 0):
-        said = f"A new opening of {sizes} is cut; its minutes are in the fitting."
+        said = f"A new opening of {sizes} is cut for {spot.label}; its minutes are in the fitting."
         return replace(base, state=GOOD, words=said)
-    return _fits(base, spot, rules, f"The opening is {there[0]} × {there[1]} mm, wanted {sizes}")
+    said = f"The opening is {there[0]} × {there[1]} mm; {spot.label} asks for {sizes}"
+    return _fits(base, spot, rules, said)
 
 
 def _fits(base: Finding, spot: SpotFacts, rules: Rules, said: str) -> Finding:
-    gaps = [
-        have - want for have, want in zip(spot.place.opening_mm, spot.cutout_mm, strict=True)
-    ]  # fmt: skip
-    if max(gaps) > COVERS_MM:
-        said += ": larger than the bezel covers."
-        return replace(base, state=STOP, words=said, remedies=(_plate(spot, rules),))
-    if min(gaps) < 0:
-        remedy = _cut(spot, rules)
-        return replace(base, state=LOOK, words=f"{said}: to be enlarged.", remedies=(remedy,))
-    return replace(base, state=GOOD, words=f"{said}.")
+    sides = zip(("width", "height"), spot.place.opening_mm, spot.cutout_mm, strict=True)
+    gaps = {side: have - want for side, have, want in sides}
+    cut = {side: -gap for side, gap in gaps.items()}
+    state, why = judge_hole(cut, {side: COVERS_MM - gap for side, gap in gaps.items()})
+    cures = {GOOD: (), LOOK: (_cut(spot, rules),)}.get(state, (_plate(spot, rules),))
+    return replace(base, state=state, words=f"{said}. {why}", remedies=cures)
 
 
 def _plate(spot: SpotFacts, rules: Rules) -> Remedy:

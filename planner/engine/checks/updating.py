@@ -20,9 +20,8 @@ from planner.engine.checks.finding import (
 )
 from planner.engine.checks.wiring import heavier_wire, lost_percent
 from planner.engine.sums.gauges import SOLD
+from planner.engine.sums.update_volts import rested_needed
 
-WITH_CHARGER, WITHOUT_CHARGER = 12.2, 12.6
-"""Rested volts of a 12 V lead-acid bank before an update: common practice, no source."""
 CHARGE_MINUTES = 20
 
 
@@ -62,22 +61,36 @@ def _unit(feed: FeedFacts, bank: BankFacts | None, rules: Rules) -> Finding:
 def _gate(
     base: Finding, feed: FeedFacts, bank: BankFacts, rules: Rules, missing: list[Measurement]
 ) -> Finding:
-    scale = bank.volts / 12
-    least = (WITH_CHARGER if bank.has_charger else WITHOUT_CHARGER) * scale
     base = replace(base, result=f"{figure(bank.rested_v, 2)} V rested")
-    if bank.chemistry in LEAD_ACID | {""} and bank.rested_v < least:
-        with_charger = " with a charger" if bank.has_charger else " without a charger"
-        said = (
-            f"The {bank.label} bank rests at {figure(bank.rested_v, 2)} V; an update of "
-            f"{feed.label} waits for {figure(least)} V{with_charger}."
-        )
-        return replace(
-            base, state=STOP, words=said, measures=tuple(missing), remedies=(_charge(bank, scale),)
-        )
+    if bank.chemistry in LEAD_ACID | {""}:
+        # Where nobody noted a charger, only what is too low even with one is known to be bad.
+        least = rested_needed(bank.volts, charging=bank.has_charger is not False)
+        if bank.rested_v < least:
+            return _too_low(base, feed, bank, least, missing)
+        if bank.has_charger is None and bank.rested_v < rested_needed(bank.volts, charging=False):
+            missing = [*missing, _whether_charged(bank)]
     if missing:
         said = f"The volts at {feed.label} under load are not known."
         return replace(base, words=said, measures=tuple(missing))
     return _at_unit(base, feed, bank, rules)
+
+
+def _too_low(
+    base: Finding, feed: FeedFacts, bank: BankFacts, least: float, missing: list[Measurement]
+) -> Finding:
+    with_charger = " without a charger" if bank.has_charger is False else " with a charger"
+    said = (
+        f"The {bank.label} bank rests at {figure(bank.rested_v, 2)} V; an update of "
+        f"{feed.label} waits for {figure(least)} V{with_charger}."
+    )
+    return replace(
+        base, state=STOP, words=said, measures=tuple(missing), remedies=(_charge(bank),)
+    )  # fmt: skip
+
+
+def _whether_charged(bank: BankFacts) -> Measurement:
+    what = f"Whether the {bank.label} bank has a charger that can be on"
+    return Measurement(f"charger:{bank.key}", what, "banks", bank.place)
 
 
 def _at_unit(base: Finding, feed: FeedFacts, bank: BankFacts, rules: Rules) -> Finding:
@@ -104,7 +117,8 @@ def _at_unit(base: Finding, feed: FeedFacts, bank: BankFacts, rules: Rules) -> F
     return replace(base, state=GOOD, words=said)
 
 
-def _charge(bank: BankFacts, scale: float) -> Remedy:
+def _charge(bank: BankFacts) -> Remedy:
+    charged = max(bank.rested_v, rested_needed(bank.volts, charging=False))
     return Remedy(
         key=f"charge:{bank.key}",
         words=f"Charge the {bank.label} bank with the shop's charger and keep it on all the while.",
@@ -112,7 +126,7 @@ def _charge(bank: BankFacts, scale: float) -> Remedy:
         changes=(
             Change(
                 "banks", bank.key,
-                (("has_charger", True), ("rested_v", max(bank.rested_v, WITHOUT_CHARGER * scale))),
+                (("has_charger", True), ("rested_v", charged)),
             ),
         ),
     )  # fmt: skip

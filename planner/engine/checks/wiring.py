@@ -4,9 +4,9 @@ from dataclasses import replace
 
 from planner.engine.checks.facts import FeedFacts, Rules
 from planner.engine.checks.finding import Change, Need, Remedy, figure
+from planner.engine.sums.circuit_fuse import wanted_amps
 from planner.engine.sums.conductor import OHM_CIRCULAR_MILS_PER_FT
 from planner.engine.sums.current import allowed_amps
-from planner.engine.sums.fuses import RATINGS
 from planner.engine.sums.gauges import AREAS, RATINGS_C, SOLD
 
 BUNDLED = 2
@@ -44,10 +44,7 @@ def allowed_range(feed: FeedFacts, awg: str, rules: Rules) -> tuple[float, float
 
 def wanted_fuse(feed: FeedFacts, rules: Rules) -> float | None:
     """What the maker asks for; without that the smallest sold for the draw and its reserve."""
-    if feed.called_a is not None:
-        return feed.called_a
-    wanted = feed.draw_a * rules.fuse_load_percent / 100
-    return next((float(rating) for rating in RATINGS if wanted <= rating), None)
+    return wanted_amps(feed.draw_a, feed.called_a, rules.fuse_load_percent)
 
 
 def wire_for(feed: FeedFacts, rules: Rules, *, share: float = 1.0) -> str | None:

@@ -6,8 +6,10 @@ from planner.engine.sums.cable_run import (
     find_cable_run,
     find_ethernet_loops,
 )
+from planner.engine.sums.circuit_fuse import check_circuit_fuse
+from planner.engine.sums.compass import COMPASS_SOURCE, check_compass
 from planner.engine.sums.feeding import find_fuse_block
-from planner.engine.sums.gauges import SOLD
+from planner.engine.sums.gauges import RATINGS_C, SOLD
 from planner.engine.sums.mounting import (
     ANTENNAS,
     FUELS,
@@ -26,6 +28,7 @@ from planner.engine.sums.update_volts import (
     SYSTEM_VOLTS,
     find_update_volts,
 )
+from planner.engine.sums.words import OVERCURRENT
 
 _PRACTICE = "common practice, no source"
 _VERDICT = (given("verdict", "good, look, stop or unknown"), given("why", "sentence"))
@@ -37,6 +40,28 @@ def _words(name: str, choices: tuple[str, ...]) -> Quantity:
 
 AT_THE_BOAT = (
     Sum(
+        "circuit_fuse",
+        (
+            given("continuous_amps", "A"),
+            maybe("maker_amps", "A that the unit's maker asks for; null: not known", None),
+            maybe("fitted_amps", "A printed on the fuse; null: none fitted yet", None),
+            given("awg", "gauge as text, 18 to 4/0", "choice", SOLD),
+            maybe("insulation_c", "°C of the insulation", 105, "choice", RATINGS_C),
+            maybe("engine_space", "true or false", False, "flag"),
+            maybe("bundled", "current-carrying conductors", 2, "whole"),
+            maybe("inches", "in from the source to the fuse; null: not known", None),
+            maybe("sheathed", ", ".join(YES_NO), "unknown", "choice", YES_NO),
+        ),
+        (
+            *_VERDICT,
+            given("amps", "A to fit; null where no blade fuse is large enough"),
+            given("colour", "word"),
+            given("most_amps", "A, the most that the wire allows"),
+        ),
+        f"{OVERCURRENT}; 33 CFR 183.455(b); 125 %: {_PRACTICE}",
+        check_circuit_fuse,
+    ),
+    Sum(
         "fuse_block",
         (
             given("loads_amps", "list, A of each circuit", "numbers"),
@@ -45,6 +70,7 @@ AT_THE_BOAT = (
             maybe("cutoff_amps", "A, the cut-off's continuous rating; null: not known", None),
         ),
         (
+            *_VERDICT,
             given("total_amps", "A"),
             given("circuits_over", "list of circuits, from 1"),
             given("fits", "true or false; null where the cut-off is not known"),
@@ -119,6 +145,16 @@ AT_THE_BOAT = (
         (*_VERDICT, given("needed_m", "m; null where none is laid down")),
         _PRACTICE,
         check_separation,
+    ),
+    Sum(
+        "compass_distance",
+        (
+            given("there_cm", "cm to the nearest compass"),
+            maybe("safe_cm", "cm, the maker's compass-safe distance; null: not known", None),
+        ),
+        (*_VERDICT, given("needed_cm", "cm")),
+        COMPASS_SOURCE,
+        check_compass,
     ),
     Sum(
         "splash",

@@ -10,6 +10,7 @@ from planner.engine.sums.results import SumResult
 
 MA_PER_LEN = 50
 TERMINATOR_OHMS = 120
+TERMINATORS = 2
 MOST_DEVICES = 50
 LONGEST_DROP_M = 6
 LONGEST_DROPS_M = 78
@@ -26,6 +27,8 @@ CABLE_OHM_PER_M = {"light": 0.053, "mid": 0.0132, "heavy": 0.0132}
 LONGEST_BACKBONE_M = {"light": 100, "mid": 250, "heavy": 200}
 """Light and heavy as published; mid from memory."""
 
+FROM_THE_MIDDLE_VOLTS = 1.67
+"""Guide 1: above this drop an end feed is refused."""
 DROP_LIMITS = (
     "Published limits differ: 1.67 V (above it, feed from the middle), 1.5 V for a 12 V battery, "
     "3.0 V for an isolated 13.8 V supply."
@@ -57,8 +60,9 @@ def find_bus_drop(*, len: Any, metres: Any, ohm_per_m: Any) -> SumResult:  # noq
     load = read_whole("len", len, least=1, most=MOST_LEN, unit="LEN")
     length = read_number("metres", metres, most=MOST_METRES, unit="m")
     ohms = read_number("ohm_per_m", ohm_per_m, most=MOST_OHM_PER_M, unit="Ω/m")
+    lost = simple_drop(load, length, ohms)
     return SumResult(
-        values={"drop_volts": simple_drop(load, length, ohms)},
+        values={"drop_volts": lost},
         formula="V = 0.1 × LEN × metres × Ω per metre of one conductor",
         source=words.NMEA_2000,
         inputs={"len": load, "metres": length, "ohm_per_m": ohms},
@@ -68,6 +72,7 @@ def find_bus_drop(*, len: Any, metres: Any, ohm_per_m: Any) -> SumResult:  # noq
             "Light cable: 0.053 Ω/m, another guide 0.057 (it prints 0.0057, a slip).",
             words.ESTIMATE,
         ),
+        margin={"drop_volts": FROM_THE_MIDDLE_VOLTS - lost},
     )
 
 
@@ -82,7 +87,7 @@ def find_bus_ohms(*, terminators: Any) -> SumResult:
     if count == 0:
         refuse("terminators", "With 0 terminators the line is open: a meter gives no reading.")
     notes = ["Measure between the two data conductors with the network's power off."]
-    if count != 2:
+    if count != TERMINATORS:
         notes.insert(0, f"A backbone has two terminators (60 Ω), not {count}.")
     return SumResult(
         values={"ohms": TERMINATOR_OHMS / count},
@@ -90,4 +95,5 @@ def find_bus_ohms(*, terminators: Any) -> SumResult:
         source=f"{words.NMEA_2000}: two terminators of 120 Ω in parallel",
         inputs={"terminators": count},
         notes=tuple(notes),
+        margin={"terminators": TERMINATORS - count},
     )

@@ -32,7 +32,7 @@ def find_cable_run(
     slack = read_number_or_zero("slack_ft", slack_ft, most=100, unit="ft")
     share = read_number_or_zero("slack_percent", slack_percent, most=100, unit="%")
     sold = _read_sold(sold_ft)
-    needed = route + max(slack, route * share / 100)
+    needed = route + slack_of(route, slack, share)
     bought = next((feet for feet in sold if needed <= feet + 1e-9), None)
     return SumResult(
         values={"needed_ft": needed, "buy_ft": bought, "needed_m": needed / FEET_PER_METRE},
@@ -51,6 +51,11 @@ def find_cable_run(
             "to_100_m": LONGEST_M - needed / FEET_PER_METRE,
         },
     )
+
+
+def slack_of(route: float, slack: float, percent: float) -> float:
+    """Slack for a route: so many feet or a share of it, whichever is more."""
+    return max(slack, route * percent / 100)
 
 
 def find_ethernet_loops(*, links: Any) -> SumResult:

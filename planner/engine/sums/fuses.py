@@ -32,13 +32,13 @@ RATINGS = (*BLADE_COLOURS, *(amps for amps in LARGE_BLADE_COLOURS if amps > max(
 """Blade fuses sold, smallest first; above 40 A they are large blades."""
 
 _COLOUR_SOURCE = "blade-fuse colour chart in a public automotive article (ISO 8820-3 scheme)"
-_READ_THE_NUMBER = "Read the number printed on the fuse, not the colour alone."
+READ_THE_NUMBER = "Read the number printed on the fuse, not the colour alone."
 _AT_THE_SOURCE = (
     "33 CFR 183.455(b): at the source, or within 7 in of it, or within 40 in where a sheath or "
     "enclosure covers the conductor all the way. Straight from the battery terminal 72 in is "
     "from memory."
 )
-_NEVER_LARGER = "Never a larger fuse to stop one from blowing; the device maker may ask for less."
+NEVER_LARGER = "Never a larger fuse to stop one from blowing; the device maker may ask for less."
 _CUSTOM = "Custom, from memory: not above the ampacity, the next size up only where none fits."
 _LARGE = "Above 40 A the blade fuses are large blades; ratings and colours are from memory."
 
@@ -63,7 +63,7 @@ def find_largest_fuse(
             "From 50 V the rating may not exceed the ampacity; where that is no standard size, "
             "the next one up to 150 % (33 CFR 183.455(c)(2)).",
             _AT_THE_SOURCE,
-            _NEVER_LARGER,
+            NEVER_LARGER,
             _CUSTOM,
             words.LAW_BINDS,
             words.ESTIMATE,
@@ -76,7 +76,7 @@ def find_fuse_for_load(*, continuous_amps: Any) -> SumResult:
     load = read_number("continuous_amps", continuous_amps, most=MOST_AMPS, unit="A")
     wanted = load * 1.25
     fuse = next((rating for rating in RATINGS if wanted <= rating), None)
-    notes = ["The 125 % is common practice, no source.", _NEVER_LARGER]
+    notes = ["The 125 % is common practice, no source.", NEVER_LARGER]
     if fuse is None:
         notes.insert(0, f"No blade fuse is sold for {wanted:g} A: the largest has {RATINGS[-1]} A.")
     elif fuse > max(BLADE_COLOURS):
@@ -104,7 +104,7 @@ def find_fuse_colour(*, amps: Any) -> SumResult:
         formula="as listed",
         source=_COLOUR_SOURCE if rating in BLADE_COLOURS else "from memory",
         inputs={"amps": rating},
-        notes=(*_colour_notes(rating, colour), _READ_THE_NUMBER),
+        notes=(*_colour_notes(rating, colour), READ_THE_NUMBER),
     )
 
 

@@ -4,6 +4,7 @@ Each answers with a `verdict`: good, look, stop or unknown, and `why` in words. 
 never taken as fine.
 """
 
+import re
 from typing import Any
 
 from planner.engine.sums import words
@@ -15,10 +16,19 @@ YES_NO = ("yes", "no", "unknown")
 FUELS = ("gasoline", "diesel", "electric", "unknown")
 ISOLATED = ("none", "bulkhead", "level", "open_air", "unknown")
 OPEN_AIR_FT = 2
-PLACES = ("dry", "splash", "wet", "unknown")
-LEAST_SECOND_FIGURE = {"dry": 0, "splash": 4, "wet": 7}
-"""Least second figure of the IP code: splash from IEC 60529 (4: splashing water); wet, 7
-(immersed for a time), common practice."""
+PLACES = ("dry", "splash", "wet", "standing", "unknown")
+ENOUGH = {
+    "splash": (frozenset("456789"), "4 or more is asked for where water splashes"),
+    "wet": (frozenset("6"), "6 is asked for where seas or a hose reach"),
+    "standing": (frozenset("78"), "7 or 8 is asked for where water stands"),
+}
+"""Second figures of the IP code that suffice: 4 is splashing water, 6 powerful jets, 7 and 8
+immersion (IEC 60529). Which place asks for which is common practice, no source."""
+BEYOND_JETS = frozenset("789")
+PLUG_MM = 50
+"""Room for plugs and bends behind a unit: common practice, no source."""
+HOTTEST_SPARE_C = 5
+"""Less to spare than this is a second look: common practice, no source."""
 ANTENNAS = ("vhf", "gnss", "ais", "radar", "other")
 _APART_M = {
     frozenset({"vhf"}): 1.0,
@@ -30,6 +40,18 @@ _APART_M = {
     frozenset({"ais"}): 3.0,
 }
 _CFR_410 = "33 CFR 183.410"
+WATER_FORMULA = (
+    "second figure of the code 4 or more where water splashes, 6 where seas or a hose reach (7 and "
+    "8 do not include it), 7 or 8 where water stands"
+)
+IGNITION_FORMULA = (
+    "protected, or a bulkhead between, or another level with means, or ≥ 2 ft away and open to the "
+    "air; else not where petrol vapour can come"
+)
+HOLE_FORMULA = (
+    "cut = unit's cut-out − hole; cover = bezel − hole > 0; depth there ≥ unit, and for the plugs "
+    "50 mm more"
+)
 _MOST_MM = 5000
 _SIDES = ("width", "height")
 _HOLE_NOTES = (
@@ -38,6 +60,8 @@ _HOLE_NOTES = (
 )
 
 Verdict = tuple[str, str]
+_IP = re.compile(r"IP[0-6X][0-9X][A-Z]{0,2}(/(IP)?[0-6X]?[0-9X][A-Z]{0,2})*")
+_PART = re.compile(r"(?:IP)?[0-6X]?([0-9X])[A-Z]{0,2}")
 
 
 def check_ignition(
@@ -55,11 +79,10 @@ def check_ignition(
         "isolated": read_choice("isolated", isolated, ISOLATED),
         "distance_ft": read_number_or_zero("distance_ft", distance_ft, most=500, unit="ft"),
     }
-    verdict, why = _ignition(**read)
+    verdict, why = judge_ignition(**read)
     return SumResult(
         values={"verdict": verdict, "why": why},
-        formula="protected, or a bulkhead between, or another level with means, or ≥ 2 ft away "
-        "and open to the air; else not here",
+        formula=IGNITION_FORMULA,
         source=_CFR_410,
         inputs=read,
         notes=(
@@ -102,14 +125,12 @@ def check_splash(*, place: Any, ip: Any, place_c: Any = None, unit_most_c: Any =
     `ip` is the code as printed (IP67, IPX7), or "unknown"; temperatures may be left out (null).
     """
     where = read_choice("place", place, PLACES)
-    code = read_text("ip", ip, most=10).strip().upper().replace(" ", "")
-    figure = None if code == "UNKNOWN" else _second_figure(code)
+    code, figures = _read_ip(ip)
     heat, most = _temperature("place_c", place_c), _temperature("unit_most_c", unit_most_c)
-    verdict, why = _worse(_splash(where, figure), _heat(heat, most))
+    verdict, why = worse(judge_water(where, figures), _heat(heat, most))
     return SumResult(
         values={"verdict": verdict, "why": why},
-        formula="second figure of the code ≥ 4 where water splashes, 7 or 8 where it stands; "
-        "place °C ≤ unit's °C",
+        formula=f"{WATER_FORMULA}; place °C ≤ unit's °C",
         source="IEC 60529 for the figures; which place asks for which: common practice",
         inputs={"place": where, "ip": code, "place_c": heat, "unit_most_c": most},
         notes=(
@@ -130,7 +151,7 @@ def check_cutout(
     bezel_height_mm: Any,
     depth_there_mm: Any,
     unit_depth_mm: Any,
-    plug_mm: Any = 50,
+    plug_mm: Any = PLUG_MM,
 ) -> SumResult:
     """Whether a unit fits the hole in the dash: as it is, after cutting, or not at all.
 
@@ -150,18 +171,19 @@ def check_cutout(
             "plug_mm": plug_mm,
         }
     )
-    depth = read["depth_there_mm"] - read["unit_depth_mm"] - read["plug_mm"]
+    deep = [read[name] for name in ("depth_there_mm", "unit_depth_mm", "plug_mm")]
     cut = {side: read[f"unit_{side}_mm"] - read[f"hole_{side}_mm"] for side in _SIDES}
     over = {side: read[f"bezel_{side}_mm"] - read[f"hole_{side}_mm"] for side in _SIDES}
-    verdict, why = _cutout(cut, over, depth)
+    verdict, why = worse(judge_hole(cut, over), judge_depth(*deep))
     return SumResult(
         values={"verdict": verdict, "why": why}
         | {f"cut_{side}_mm": max(cut[side], 0) for side in _SIDES},
-        formula="cut = unit's cut-out − hole; cover = bezel − hole > 0; depth there ≥ unit + plugs",
+        formula=HOLE_FORMULA,
         source="common practice, no source; the maker's template decides",
         inputs=read,
         notes=_HOLE_NOTES,
-        margin={"depth_mm": depth} | {f"cover_{side}_mm": over[side] for side in _SIDES},
+        margin={"depth_mm": deep[0] - deep[1] - deep[2]}
+        | {f"cover_{side}_mm": over[side] for side in _SIDES},
     )
 
 
@@ -173,9 +195,10 @@ def _read_hole(given: dict[str, Any]) -> dict[str, float]:
     return read
 
 
-def _ignition(
-    *, fuel: str, vapour: str, protected: str, isolated: str, distance_ft: float
+def judge_ignition(
+    *, fuel: str, vapour: str, protected: str, isolated: str = "none", distance_ft: float = 0
 ) -> Verdict:
+    """What 33 CFR 183.410 makes of a unit in its place; what is not known is never good."""
     if protected == "yes":
         return "good", "The unit is ignition protected."
     if vapour == "no":
@@ -184,7 +207,7 @@ def _ignition(
         return _isolated(isolated, distance_ft)
     if vapour == "unknown" and fuel in {"diesel", "electric"}:
         return "unknown", "No petrol engine; look whether a portable petrol tank stows here."
-    missing = _ignition_missing(vapour, protected, isolated)
+    missing = ignition_missing(vapour, protected, isolated)
     if missing:
         return "unknown", f"Not known: {', '.join(missing)}. Treat it as dangerous until it is."
     return "stop", "A part that may spark must not sit where petrol vapour can come."
@@ -198,7 +221,8 @@ def _isolated(isolated: str, distance_ft: float) -> Verdict:
     return "stop", f"{distance_ft:g} ft is too near: at least {OPEN_AIR_FT} ft in open air."
 
 
-def _ignition_missing(vapour: str, protected: str, isolated: str) -> list[str]:
+def ignition_missing(vapour: str, protected: str, isolated: str) -> list[str]:
+    """What would have to be known."""
     answers = {
         "whether vapour can come here": vapour,
         "whether the unit is ignition protected": protected,
@@ -216,39 +240,67 @@ def _separation(pair: tuple[str, str], apart: float, above: str, needed: float |
         return "unknown", "No distance is laid down for these two: ask the makers' guides."
     if apart >= needed:
         return "good", f"{apart:g} m; {needed:g} m is asked for."
-    if "ais" in pair and above == "yes" and pair != ("ais", "gnss"):
+    if needed > 1 and above == "yes":
         return "good", "One stands straight above the other."
-    if "ais" in pair and above == "unknown" and needed > 1:
+    if needed > 1 and above == "unknown":
         return "unknown", "Look whether one stands straight above the other."
     return "stop", f"{apart:g} m is too near: {needed:g} m is asked for."
 
 
-def _second_figure(code: str) -> int:
-    # IP, a figure or X for solids, a figure or X for water, perhaps letters behind.
-    sound = code.startswith("IP") and len(code) >= 4 and code[2] in "0123456X"
-    if not sound or code[3] not in "0123456789X":
-        refuse("ip", 'That is no IP code: write it like IP67 or IPX7, or "unknown".')
-    return -1 if code[3] == "X" else int(code[3])
+def water_figures(code: str) -> str | None:
+    """The second figures of a code as printed, also of double ones (IP66/67); None for no code.
+
+    "" where the code leaves water out (IP6X).
+    """
+    plain = code.strip().upper().replace(" ", "")
+    if not _IP.fullmatch(plain):
+        return None
+    found = [_PART.fullmatch(part) for part in plain.split("/")]
+    return "".join(part[1] for part in found if part and part[1] != "X")
+
+
+def _read_ip(value: Any) -> tuple[str, str]:
+    code = read_text("ip", value, most=20).strip().upper().replace(" ", "")
+    figures = "" if code == "UNKNOWN" else water_figures(code)
+    if figures is None:
+        refuse("ip", 'That is no IP code: write it like IP67, IPX7 or IP66/67, or "unknown".')
+    return code, figures
 
 
 def _temperature(field: str, value: Any) -> float | None:
     return None if value is None else read_number(field, value, most=150, unit="°C")
 
 
-def _splash(where: str, figure: int | None) -> Verdict:
+def judge_water(where: str, figures: str) -> Verdict:
+    """Whether the second figures of a unit's code suit a place; "" for none known."""
     if where == "dry":
         return "good", "The place is dry."
+    immersed = any(figure in BEYOND_JETS for figure in figures)
+    if where == "unknown" and immersed:
+        return "look", "The place is not known; the code stands water at most places."
     if where == "unknown":
-        if figure in {7, 8, 9}:
-            return "look", "The place is not known; the code stands water at most places."
         return "unknown", "Whether water comes here is not known: look."
-    if figure is None or figure < 0:
+    if not figures:
         return "unknown", "What water the unit stands is not known: read its label or its guide."
-    least = LEAST_SECOND_FIGURE[where]
-    asked = "7 or 8" if where == "wet" else f"{least} or more"
-    if figure >= least and (where, figure) != ("wet", 9):
-        return "good", f"Water figure {figure}; {asked} is asked for in a {where} place."
-    return "stop", f"Water figure {figure} is not enough in a {where} place: {asked} is asked for."
+    return _enough(where, figures, immersed=immersed)
+
+
+def _enough(where: str, figures: str, *, immersed: bool) -> Verdict:
+    enough, asked = ENOUGH[where]
+    told = f"Water figure {' and '.join(figures)}"
+    if any(figure in enough for figure in figures):
+        return "good", f"{told}; {asked}."
+    if where == "wet" and immersed:
+        return "look", f"{told} stands being under water, which does not say that it stands jets."
+    return "stop", f"{told} is not enough: {asked}."
+
+
+def judge_heat(heat: float, most: float) -> Verdict:
+    """Whether a place is too hot for a unit."""
+    if heat > most:
+        return "stop", f"{heat:g} °C there is too hot: the unit takes {most:g} °C."
+    state = "good" if most - heat >= HOTTEST_SPARE_C else "look"
+    return state, f"{heat:g} °C there; the unit takes {most:g} °C."
 
 
 def _heat(heat: float | None, most: float | None) -> Verdict:
@@ -256,20 +308,31 @@ def _heat(heat: float | None, most: float | None) -> Verdict:
         return "good", ""
     if heat is None or most is None:
         return "unknown", "Of place and unit only one temperature is known."
-    if heat <= most:
-        return "good", f"{heat:g} °C there; the unit takes {most:g} °C."
-    return "stop", f"{heat:g} °C there is too hot: the unit takes {most:g} °C."
+    return judge_heat(heat, most)
 
 
-def _worse(one: Verdict, other: Verdict) -> Verdict:
+def worse(one: Verdict, other: Verdict) -> Verdict:
+    """The worse of two, with the words of both."""
     order = ("good", "look", "unknown", "stop")
     worst = max(one, other, key=lambda each: order.index(each[0]))
     return worst[0], " ".join(filter(None, (one[1], other[1])))
 
 
-def _cutout(cut: dict[str, float], over: dict[str, float], depth: float) -> Verdict:
-    if depth < 0:
-        return "stop", f"{-depth:g} mm too shallow behind the dash."
+def judge_depth(depth_there: float, unit_depth: float, plug: float = PLUG_MM) -> Verdict:
+    """Whether there is room behind the panel for the unit and for its plugs."""
+    spare = depth_there - unit_depth
+    if spare < 0:
+        return "stop", f"{-spare:g} mm too shallow behind the dash."
+    if spare < plug:
+        return "look", (
+            f"Behind the unit {spare:g} mm are left; plugs and bends take {plug:g} mm: look "
+            "whether angled plugs go in."
+        )
+    return "good", ""
+
+
+def judge_hole(cut: dict[str, float], over: dict[str, float]) -> Verdict:
+    """Whether a unit fits a hole: `cut` is what is wanting, `over` what its front covers beyond."""
     bare = [side for side, margin in over.items() if margin <= 0]
     if bare:
         return "stop", f"The hole is larger than the bezel covers ({' and '.join(bare)})."

@@ -1,9 +1,10 @@
 """What is told of a sum: its inputs, outputs, source and function."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from planner.engine.sums import words
 from planner.engine.sums.faults import refuse
 from planner.engine.sums.inputs import show
 from planner.engine.sums.results import SumResult
@@ -36,7 +37,10 @@ class Sum:
     function: Callable[..., SumResult]
 
     def run(self, given: Any) -> SumResult:
-        """Run with inputs by name; a missing or unknown one raises SumFault."""
+        """Run with inputs by name; a missing or unknown one raises SumFault.
+
+        Every answer ends with the caution that it is an estimate.
+        """
         if not isinstance(given, Mapping):
             refuse("in", f"{show(given)} is not an object with the inputs by name.")
         known = {quantity.name: quantity for quantity in self.inputs}
@@ -46,7 +50,10 @@ class Sum:
         for quantity in self.inputs:
             if not quantity.optional and quantity.name not in given:
                 refuse(quantity.name, f"It is missing ({quantity.unit}).")
-        return self.function(**given)
+        result = self.function(**given)
+        if words.ESTIMATE in result.notes:
+            return result
+        return replace(result, notes=(*result.notes, words.ESTIMATE))
 
 
 def given(name: str, unit: str, kind: str = "number", choices: tuple[Any, ...] = ()) -> Quantity:

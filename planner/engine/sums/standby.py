@@ -5,6 +5,9 @@ from typing import Any
 from planner.engine.sums.inputs import read_number
 from planner.engine.sums.results import SumResult
 
+LOOK_DAYS, STOP_DAYS = 30, 7
+"""Under 30 days a second look, under 7 no bank is left alone: common practice, no source."""
+
 
 def find_standby_days(*, draw_ma: Any, bank_ah: Any, usable_percent: Any) -> SumResult:
     """Days until the usable part of a bank is drawn."""
@@ -17,10 +20,12 @@ def find_standby_days(*, draw_ma: Any, bank_ah: Any, usable_percent: Any) -> Sum
     ]
     if usable <= 1:
         notes.insert(0, f"usable_percent is in per cent: {usable:g} is a hundredth part at most.")
+    days = bank * usable * 10 / (draw * 24)
     return SumResult(
-        values={"days": bank * usable * 10 / (draw * 24)},
+        values={"days": days},
         formula="days = Ah × usable / (draw in A × 24)",
         source="derived; usable part by common practice",
         inputs={"draw_ma": draw, "bank_ah": bank, "usable_percent": usable},
         notes=tuple(notes),
+        margin={"days": days - LOOK_DAYS},
     )

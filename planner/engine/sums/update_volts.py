@@ -69,8 +69,7 @@ def _weigh(read: dict[str, Any]) -> tuple[dict[str, Any], dict[str, float | None
     rested, system, kind = read["rested_volts"], read["system_volts"], read["chemistry"]
     run = OHM_CIRCULAR_MILS_PER_FT * read["load_amps"] * read["round_trip_ft"]
     plug, lowest = rested - run / SAE_MINIMUM[read["awg"]], system * LOWEST_SHARE
-    charging = read["charger"] == "yes"
-    needed = _needed(RESTED_WITH_CHARGER if charging else RESTED_ALONE, system)
+    needed = rested_needed(system, charging=read["charger"] == "yes")
     holds, why = _judge(rested, needed, kind, read["charger"], system)
     if plug < lowest:
         holds, why = "no", f"Under load the plug has {plug:.1f} V; {lowest:.1f} V is the least."
@@ -80,13 +79,17 @@ def _weigh(read: dict[str, Any]) -> tuple[dict[str, Any], dict[str, float | None
     return values, {"rested_volts": spare, "plug_volts": plug - lowest}
 
 
-def _needed(volts_of_12: float, system: int) -> float:
-    """Millivolts whole, so that 36.6 V suffices where 36.6 V is asked for."""
-    return round(volts_of_12 * system / 12, 3)
+def rested_needed(system_volts: float, *, charging: bool) -> float:
+    """Volts at which a rested lead-acid bank holds through an update, with or without a charger.
+
+    Millivolts are whole, so that 36.6 V suffices where 36.6 V is asked for.
+    """
+    volts_of_12 = RESTED_WITH_CHARGER if charging else RESTED_ALONE
+    return round(volts_of_12 * system_volts / 12, 3)
 
 
 def _judge(rested: float, needed: float, kind: str, fed: str, system: int) -> tuple[str, str]:
-    empty = _needed(RESTED_WITH_CHARGER, system)
+    empty = rested_needed(system, charging=True)
     if rested < empty:
         return "no", f"{rested:g} V rested is too low: charge the bank first ({empty:g} V)."
     if kind == "unknown":

@@ -20,7 +20,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("name", nargs="?", metavar="NAME", help="the sum; see --list")
-        way = parser.add_mutually_exclusive_group(required=True)
+        way = parser.add_mutually_exclusive_group()
         way.add_argument("--json", metavar="INPUTS", help="one JSON object of inputs")
         way.add_argument(
             "--lines",
@@ -38,14 +38,20 @@ class Command(BaseCommand):
         else:
             self._answer_one(options["name"], options["json"])
 
-    def _answer_one(self, name: str | None, text: str) -> None:
-        if name is None:
-            raise CommandError("Name a sum; --list names them all.", returncode=_REFUSED)
+    def _answer_one(self, name: str | None, text: str | None) -> None:
         try:
-            self.stdout.write(_as_line(run_sum(name, _read_json(text, "json")).as_dict()))
+            self.stdout.write(_as_line(_ask(name, text)))
         except SumFault as fault:
             self.stdout.write(_as_line(_tell_fault(fault)))
             raise CommandError(str(fault), returncode=_REFUSED) from fault
+
+
+def _ask(name: str | None, text: str | None) -> dict[str, Any]:
+    if name is None:
+        raise SumFault("name", "Name a sum; --list names them all.")
+    if text is None:
+        raise SumFault("json", "Give the inputs as one object: --json '{…}'.")
+    return run_sum(name, _read_json(text, "json")).as_dict()
 
 
 def _standard_input() -> TextIO:
@@ -85,9 +91,21 @@ def _read_row(line: str) -> tuple[Any, Any]:
 
 def _read_json(text: str, field: str) -> Any:
     try:
-        return json.loads(text)
+        return json.loads(text, object_pairs_hook=_each_once)
+    except SumFault:
+        raise
     except (ValueError, RecursionError) as error:
         raise SumFault(field, f"It is not JSON that can be read: {error}.") from error
+
+
+def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """An object whose names are each given once: of two values neither is chosen in silence."""
+    found: dict[str, Any] = {}
+    for name, value in pairs:
+        if name in found:
+            raise SumFault(name, "It is given twice.")
+        found[name] = value
+    return found
 
 
 def _tell_fault(fault: SumFault) -> dict[str, Any]:

@@ -118,6 +118,7 @@ _BANK_ASKS: dict[str, tuple[Ask, ...]] = {
     "block": (("block_a", "rating marked on its fuse block", Form.NUMBER, "A", _NONE),),
     "cutoff": (("cutoff_a", "rating marked on its cut-off switch", Form.NUMBER, "A", _NONE),),
     "capacity": (("capacity_ah", "capacity printed on it", Form.NUMBER, "Ah", _NONE),),
+    "charger": (("charger", "charger that can be on, which; “none”", Form.WORDS, "", _NONE),),
     "rested": (("rested_mv", "volts after an hour's rest", Form.NUMBER, "V", _NONE),),
     "chemistry": (("chemistry", "kind of battery on its label", Form.CHOICE, "", _CHEMISTRIES),),
 }

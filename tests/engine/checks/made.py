@@ -26,7 +26,7 @@ BANK = BankFacts(
 )  # fmt: skip
 HELM = PlaceFacts(
     name="helm", exposure="splash", vapour=False, hottest_c=40, compass_cm=120, aerial_cm=400,
-    in_beam=False, opening_mm=(240, 150), depth_mm=120,
+    in_beam=False, opening_mm=(240, 150), depth_mm=140,
 )  # fmt: skip
 SPOT = SpotFacts(
     key="d1", label="d1", model="Display", place=HELM, is_new=True, petrol=True,

@@ -230,6 +230,15 @@ class TestUpdateVolts:
         if state == "stop":
             assert one("update_volts", take(given, found.remedies[0])).state == "good"
 
+    @pytest.mark.parametrize(
+        ("rested", "state"), [(12.1, "stop"), (12.4, "unknown"), (12.6, "good")]
+    )
+    def test_a_charger_that_nobody_noted_matters_only_where_it_decides(self, rested, state):
+        banks = (bank(rested_v=rested, has_charger=None),)
+        found = one("update_volts", facts(feeds=(feed(updated=True),), banks=banks))
+        assert found.state == state
+        assert ("charger:house" in asked(found)) == (state == "unknown")
+
     def test_volts_lost_on_the_way_count(self):
         thin = feed(updated=True, awg="16", run_ft=40.0, draw_a=5.0, volts_low=11.0)
         given = facts(feeds=(thin,), banks=(bank(rested_v=12.3),))

@@ -5,10 +5,11 @@ from dataclasses import replace
 import pytest
 
 from planner.engine.checks import take
-from planner.engine.checks.facts import PlaceFacts, Rules
+from planner.engine.checks.facts import PlaceFacts, Rules, SwitchFacts
 from tests.engine.checks.made import HELM, RUN, facts, of, one, spot
 
 SOLD = Rules(cables_ft=(5, 10, 15, 20, 30))
+SWITCH = SwitchFacts(code="five", name="Five-way", ports=5, fuse_a=1.0)
 
 
 def asked(finding):
@@ -36,6 +37,27 @@ class TestRuns:
     def test_beyond_a_hundred_metres(self):
         given = facts(runs=(replace(RUN, cable_ft=350.0, way_ft=330.0),), rules=SOLD)
         assert one("run", given).state == "stop"
+        assert one("run", given).remedies == ()
+
+    @pytest.mark.parametrize(
+        ("cable", "way", "sold", "feet"), [(350, 330, (30, 200), "200"), (30, 40, (10, 30), "30")]
+    )
+    def test_a_switch_half_way_where_no_single_cable_reaches(self, cable, way, sold, feet):
+        run = replace(RUN, cable_ft=float(cable), way_ft=float(way), switch=SWITCH)
+        given = facts(runs=(run,), rules=Rules(cables_ft=sold))
+        found = one("run", given)
+        needs = {(need.use, need.size): need.count for need in found.remedies[0].needs}
+        assert needs == {
+            ("switch", "five"): 1, ("cable", feet): 2, ("fuse_holder", ""): 1, ("fuse", "1"): 1,
+            ("cap", ""): 3,
+        }  # fmt: skip
+        assert found.remedies[0].minutes > 50
+        assert "counts in the chain" in found.remedies[0].words
+        assert one("run", take(given, found.remedies[0])).state == "good"
+
+    def test_without_a_switch_at_an_end_nobody_knows_which_to_put_half_way(self):
+        run = replace(RUN, cable_ft=30.0, way_ft=40.0)
+        assert one("run", facts(runs=(run,), rules=SOLD)).remedies == ()
 
     def test_a_way_that_nobody_noted_or_that_was_guessed(self):
         assert asked(one("run", facts(runs=(replace(RUN, way_ft=None),)))) == {"way:N1"}
@@ -86,7 +108,8 @@ class TestIgnition:
         [
             ({"vapour": None, "ignition_protected": False}, "vapour:helm"),
             ({"vapour": True, "ignition_protected": None}, "protected:Display"),
-            ({"vapour": True, "ignition_protected": False, "petrol": None}, "fuel"),
+            ({"vapour": None, "ignition_protected": False, "petrol": None}, "fuel"),
+            ({"vapour": None, "ignition_protected": False, "petrol": False}, "vapour:helm"),
         ],
     )
     def test_missing(self, other, key):
@@ -94,9 +117,10 @@ class TestIgnition:
         assert found.state == "unknown"
         assert key in asked(found)
 
-    def test_diesel(self):
-        given = facts(spots=(spot(vapour=True, ignition_protected=False, petrol=False),))
-        assert one("ignition", given).state == "good"
+    @pytest.mark.parametrize(("vapour", "state"), [(False, "good"), (True, "stop")])
+    def test_a_diesel_boat_where_the_tender_s_petrol_may_stow(self, vapour, state):
+        given = facts(spots=(spot(vapour=vapour, ignition_protected=False, petrol=False),))
+        assert one("ignition", given).state == state
 
 
 class TestCompass:
@@ -143,7 +167,8 @@ class TestWater:
             ("", "dry", "good"), ("IPX4", "splash", "good"), ("IPX3", "splash", "stop"),
             ("IP56", "wet", "good"), ("IPX5", "wet", "stop"), ("IPX7", "wet", "look"),
             ("IPX7", "splash", "good"), ("", "wet", "unknown"), ("IPX7", "", "unknown"),
-            ("IP6X", "splash", "unknown"),
+            ("IP6X", "splash", "unknown"), ("IP66/67", "wet", "good"),
+            ("IP66/67", "splash", "good"),
         ],
     )  # fmt: skip
     def test_rating(self, rating, exposure, state):
@@ -180,9 +205,29 @@ class TestCutout:
         if state != "unknown":
             assert one("cutout", take(given, found.remedies[0])).state == "good"
 
-    def test_too_deep(self):
-        assert one("cutout", facts(spots=(spot(depth_mm=130),))).state == "stop"
+    @pytest.mark.parametrize(
+        ("deep", "state", "left"),
+        [
+            (90, "good", "50 mm left"),
+            (91, "look", "49 mm left"),
+            (140, "look", "0 mm left"),
+            (141, "stop", "1 mm beyond the limit"),
+        ],
+    )
+    def test_the_room_behind_is_for_the_unit_and_its_plugs(self, deep, state, left):
+        found = one("depth", facts(spots=(spot(depth_mm=deep),)))
+        assert (found.state, found.margin) == (state, left)
 
     def test_the_room_behind_that_nobody_measured(self):
         given = facts(spots=(replace(spot(), place=replace(HELM, depth_mm=None)),))
-        assert asked(one("cutout", given)) == {"depth:helm"}
+        assert asked(one("depth", given)) == {"depth:helm"}
+
+    def test_a_unit_too_deep_goes_to_a_place_with_room(self):
+        given = facts(
+            spots=(spot(depth_mm=120),),
+            places=(HELM, replace(HELM, name="arch", depth_mm=200)),
+            distances={("helm", "arch"): 4},
+        )
+        found = one("depth", given)
+        assert "arch" in found.remedies[0].words
+        assert one("depth", take(given, found.remedies[0])).state == "good"

@@ -7,6 +7,8 @@ practice of the trade, no source.
 import pytest
 
 from planner.engine.sums import SumFault, run_sum
+from planner.engine.sums.feeding import judge_holder
+from tests.engine.checks.made import bank, facts, feed, one
 from tests.engine.sums.tables import field_refused, rows_of, value
 
 BLOCK = {"loads_amps": [3, 5, 7.5], "block_amps": 100, "circuit_amps": 30}
@@ -14,7 +16,10 @@ BLOCK = {"loads_amps": [3, 5, 7.5], "block_amps": 100, "circuit_amps": 30}
 
 def test_a_fuse_block_adds_its_circuits_and_does_not_guess_the_cutoff():
     found = run_sum("fuse_block", BLOCK)
-    assert found.values == {"total_amps": 15.5, "circuits_over": [], "fits": None}
+    assert found.values == {
+        "verdict": "unknown", "why": "The cut-off's rating is not known.",
+        "total_amps": 15.5, "circuits_over": [], "fits": None,
+    }  # fmt: skip
     assert found.margin == {"block_amps": 84.5, "circuit_amps": 22.5, "cutoff_amps": None}
     assert "not known" in found.notes[0]
 
@@ -22,6 +27,23 @@ def test_a_fuse_block_adds_its_circuits_and_does_not_guess_the_cutoff():
 def test_a_fuse_block_fits_to_the_last_ampere_of_its_cutoff():
     assert value("fuse_block", "fits", **BLOCK, cutoff_amps=15.5) is True
     assert value("fuse_block", "fits", **BLOCK, cutoff_amps=15.4) is False
+
+
+@pytest.mark.parametrize(
+    ("amps", "verdict"), [(80, "good"), (80.1, "look"), (100, "look"), (100.1, "stop")]
+)
+def test_from_four_fifths_of_a_rating_on_a_second_look(amps, verdict):
+    given = {"loads_amps": [amps], "block_amps": 100, "circuit_amps": 200, "cutoff_amps": 200}
+    assert value("fuse_block", "verdict", **given) == verdict
+    turned = {**given, "block_amps": 200, "cutoff_amps": 100}
+    assert value("fuse_block", "verdict", **turned) == verdict
+
+
+@pytest.mark.parametrize(("amps", "state"), [(80, "good"), (80.1, "look"), (100.1, "stop")])
+def test_the_check_of_a_plan_judges_block_and_cutoff_by_the_same_rule(amps, state):
+    given = facts(feeds=(feed(draw_a=amps),), banks=(bank(block_a=100, cutoff_a=100),))
+    assert [one("block", given).state, one("cutoff", given).state] == [state, state]
+    assert judge_holder(amps, 100) == state
 
 
 def test_a_circuit_over_its_way_is_named_also_where_the_cutoff_is_not_known():
@@ -139,6 +161,7 @@ def test_what_is_not_known_of_petrol_is_never_good(field):
         ("vhf", "ais", 1, "yes", "good"),
         ("vhf", "ais", 1, "unknown", "unknown"),
         ("ais", "gnss", 0.5, "yes", "stop"),
+        ("gnss", "ais", 0.5, "yes", "stop"),
         ("vhf", "vhf", 1, "no", "good"),
         ("radar", "gnss", 5, "no", "unknown"),
         ("gnss", "gnss", 5, "no", "unknown"),
@@ -156,9 +179,14 @@ def test_antennas_stand_apart(one, other, metres, stacked, verdict):
         ("splash", "IP54", "good"),
         ("splash", "IP53", "stop"),
         ("splash", "ipx7", "good"),
-        ("wet", "IP66", "stop"),  # IEC 60529: jets do not include immersion
-        ("wet", "IPX7", "good"),
-        ("wet", "IP69K", "stop"),
+        ("wet", "IP66", "good"),
+        ("wet", "IPX7", "look"),  # IEC 60529: immersion does not include jets
+        ("wet", "IP66/67", "good"),
+        ("wet", "IP65", "stop"),
+        ("standing", "IP66", "stop"),  # IEC 60529: jets do not include immersion
+        ("standing", "IPX6/IPX7", "good"),
+        ("standing", "IP69K", "stop"),
+        ("standing", "unknown", "unknown"),
         ("wet", "unknown", "unknown"),
         ("splash", "IP6X", "unknown"),
         ("unknown", "IP67", "look"),
@@ -174,21 +202,37 @@ def test_the_code_suits_the_place_or_not(place, ip, verdict):
     ids=lambda row: row["digit"],
 )  # fmt: skip
 def test_every_water_figure_of_iec_60529_is_read_by_its_meaning(row):
-    # Jets (5, 6) and immersion (7, 8) go beyond splashing (4); only immersion is standing water.
-    splash = value("splash", "verdict", place="splash", ip=f"IPX{row['digit']}")
-    wet = value("splash", "verdict", place="wet", ip=f"IPX{row['digit']}")
+    # Jets (5, 6) and immersion (7, 8) go beyond splashing (4); 7 and 8 do not include 5 and 6.
+    splash, wet, standing = (
+        value("splash", "verdict", place=place, ip=f"IPX{row['digit']}")
+        for place in ("splash", "wet", "standing")
+    )
     means = row["meaning"]
     assert (splash == "good") is any(word in means for word in ("splashing", "jets", "immersion"))
-    assert (wet == "good") is ("immersion" in means)
+    assert (wet == "good") is ("powerful jets" in means)
+    assert (standing == "good") is ("immersion" in means)
+
+
+@pytest.mark.parametrize(
+    "row", [row for row in rows_of("ip_code_digits") if row["digit_position"] == "first"],
+    ids=lambda row: row["digit"],
+)  # fmt: skip
+def test_every_first_figure_of_iec_60529_can_be_written_and_says_nothing_of_water(row):
+    code = f"IP{row['digit']}4"
+    assert value("splash", "verdict", place="splash", ip=code) == "good"
+    assert field_refused("splash", place="splash", ip="IP74") == "ip"
 
 
 def test_heat_is_held_against_what_the_unit_takes_and_half_known_is_not_known():
     assert value("splash", "verdict", place="dry", ip="IP67", place_c=60, unit_most_c=55) == "stop"
-    assert value("splash", "verdict", place="dry", ip="IP67", place_c=55, unit_most_c=55) == "good"
+    assert value("splash", "verdict", place="dry", ip="IP67", place_c=50, unit_most_c=55) == "good"
+    assert value("splash", "verdict", place="dry", ip="IP67", place_c=51, unit_most_c=55) == "look"
     assert value("splash", "verdict", place="dry", ip="IP67", place_c=55) == "unknown"
 
 
-@pytest.mark.parametrize("bad", ["67", "IP", "IP6", "IPA7", "JP67", "waterproof"])
+@pytest.mark.parametrize(
+    "bad", ["67", "IP", "IP6", "IPA7", "JP67", "waterproof", "IP66/", "IP66-67", "/67"]
+)
 def test_what_is_no_ip_code_is_refused(bad):
     assert field_refused("splash", place="splash", ip=bad) == "ip"
 
@@ -206,6 +250,60 @@ def test_a_hole_fits_must_grow_is_too_large_or_too_shallow():
     grown = cutout(hole_width_mm=200).values
     assert (grown["verdict"], grown["cut_width_mm"], grown["cut_height_mm"]) == ("look", 10, 0)
     assert cutout(hole_height_mm=150).values["verdict"] == "stop"
-    assert cutout(depth_there_mm=139).values["verdict"] == "stop"
+    assert cutout(depth_there_mm=139).values["verdict"] == "look"
+    assert cutout(depth_there_mm=89).values["verdict"] == "stop"
+    assert cutout(depth_there_mm=139).margin["depth_mm"] == -1
     with pytest.raises(SumFault, match="bezel cannot be smaller"):
         cutout(bezel_width_mm=200)
+
+
+def compass(**given):
+    return run_sum("compass_distance", given).values["verdict"]
+
+
+def test_a_compass_asks_for_the_makers_distance_and_is_never_good_without_one():
+    assert compass(there_cm=60, safe_cm=60) == "good"
+    assert compass(there_cm=59, safe_cm=60) == "stop"
+    assert compass(there_cm=90) == "look"
+    assert compass(there_cm=89, safe_cm=None) == "unknown"
+    assert value("compass_distance", "needed_cm", there_cm=40) == 90
+    assert run_sum("compass_distance", {"there_cm": 70, "safe_cm": 60}).margin == {"there_cm": 10}
+
+
+def circuit(**changes):
+    given = {"continuous_amps": 3, "awg": "16", "inches": 6}
+    return run_sum("circuit_fuse", given | changes)
+
+
+@pytest.mark.parametrize(
+    ("changes", "verdict"),
+    [
+        ({}, "good"),
+        ({"maker_amps": 5}, "good"),
+        ({"maker_amps": 5, "fitted_amps": 7.5}, "stop"),
+        ({"maker_amps": 5, "fitted_amps": 3}, "look"),
+        ({"fitted_amps": 2}, "stop"),
+        ({"fitted_amps": 3}, "look"),
+        ({"fitted_amps": 40, "maker_amps": 40}, "stop"),  # 16 AWG, 105 °C: 150 % of 25 A is 37.5 A
+        ({"fitted_amps": 35, "maker_amps": 40}, "look"),
+        ({"inches": None}, "unknown"),
+        ({"inches": 7}, "good"),
+        ({"inches": 8}, "unknown"),
+        ({"inches": 40, "sheathed": "yes"}, "good"),
+        ({"inches": 40.5, "sheathed": "yes"}, "stop"),
+        ({"inches": 8, "sheathed": "no"}, "stop"),
+        ({"continuous_amps": 90}, "stop"),
+    ],
+)
+def test_33_cfr_183_455_the_fuse_of_a_circuit_by_unit_wire_and_place(changes, verdict):
+    assert circuit(**changes).values["verdict"] == verdict
+
+
+def test_the_fuse_of_a_circuit_comes_with_its_colour_and_what_is_left_to_the_wire():
+    found = circuit()
+    assert (found.values["amps"], found.values["colour"]) == (4, "pink")
+    assert found.values["most_amps"] == 37.5
+    assert found.margin == {"most_amps": 33.5}
+    assert circuit(continuous_amps=60).values["colour"] == "large blade, clear"
+    assert circuit(continuous_amps=90).values["amps"] is None
+    assert circuit(engine_space=True, bundled=4).values["most_amps"] == pytest.approx(19.125)

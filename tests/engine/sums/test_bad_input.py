@@ -31,6 +31,11 @@ SOUND = {
     "hull_number": {"text": "XQZ12345A626"},
     "mmsi": {"text": "366123456"},
     "standby": {"draw_ma": 50, "bank_ah": 100, "usable_percent": 50},
+    "circuit_fuse": {
+        "continuous_amps": 3, "maker_amps": 5, "fitted_amps": 5, "awg": "16", "insulation_c": 105,
+        "engine_space": False, "bundled": 2, "inches": 6, "sheathed": "yes",
+    },
+    "compass_distance": {"there_cm": 90, "safe_cm": 60},
     "fuse_block": {
         "loads_amps": [3, 5], "block_amps": 100, "circuit_amps": 30, "cutoff_amps": 150,
     },
@@ -64,6 +69,8 @@ ZERO_IS_A_VALUE = {
 }  # fmt: skip
 NULL_IS_NOT_KNOWN = {
     ("fuse_block", "cutoff_amps"), ("splash", "place_c"), ("splash", "unit_most_c"),
+    ("circuit_fuse", "maker_amps"), ("circuit_fuse", "fitted_amps"), ("circuit_fuse", "inches"),
+    ("compass_distance", "safe_cm"),
 }  # fmt: skip
 RATINGS = {"insulation_c", "system_volts"}
 

@@ -1,13 +1,16 @@
 """`calc`: one sum, many lines, the list; a fault in JSON and a status, no database anywhere."""
 
 import json
+import subprocess
+import sys
 from io import BytesIO, StringIO, TextIOWrapper
 
 import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
-from planner.engine.sums import SUMS
+from planner.engine.sums import SUMS, words
+from tests.engine.sums.test_bad_input import SOUND
 
 
 def run(*arguments):
@@ -59,7 +62,47 @@ def test_a_fault_is_told_in_json_and_ends_with_status_2(name, given, field):
 
 
 def test_a_sum_without_its_name_is_refused():
-    assert run("--json", "{}") == (2, "")
+    status, out = run("--json", "{}")
+    assert (status, json.loads(out)["error"]["field"]) == (2, "name")
+    status, out = run()
+    assert (status, json.loads(out)["error"]["field"]) == (2, "name")
+
+
+def test_a_sum_without_its_inputs_is_refused():
+    status, out = run("area")
+    assert (status, json.loads(out)["error"]["field"]) == (2, "json")
+
+
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [
+        ('{"draw_ma": 1, "draw_ma": 2}', "draw_ma"),
+        ('{"draw_ma": {"a": 1, "a": 1}}', "a"),
+    ],
+)
+def test_a_name_given_twice_is_refused_not_chosen_from(given, field):
+    status, out = run("bus_units", "--json", given)
+    assert status == 2
+    assert json.loads(out)["error"] == {"field": field, "message": "It is given twice."}
+
+
+def test_the_program_itself_ends_with_status_2_and_prints_the_fault():
+    command = [sys.executable, "manage.py", "calc", "bus_units", "--json", '{"draw_ma": -1}']
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert json.loads(done.stdout)["error"]["field"] == "draw_ma"
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_every_sum_answers_from_the_command_line_with_its_outputs_and_cautions(name):
+    status, out = run(name, "--json", json.dumps(SOUND[name]))
+    answer = json.loads(out)
+    assert status == 0
+    assert {quantity.name for quantity in SUMS[name].outputs} <= set(answer)
+    assert {"formula", "source", "notes", "inputs", "margin"} <= set(answer)
+    assert answer["formula"]
+    assert answer["source"]
+    assert words.ESTIMATE in answer["notes"]
 
 
 def test_lines_go_on_after_a_fault(monkeypatch):
@@ -112,5 +155,5 @@ def test_the_sums_are_those_that_the_trade_agreed_on():
         "fuse_colour", "bus_units", "bus_drop", "bus_ohms", "backbone", "switch_chain",
         "link_speed", "bend_radius", "sentence", "compass", "hull_number", "mmsi", "standby",
         "fuse_block", "update_volts", "cable_run", "ethernet_loops", "ignition", "separation",
-        "splash", "cutout",
+        "splash", "cutout", "circuit_fuse", "compass_distance",
     }  # fmt: skip
