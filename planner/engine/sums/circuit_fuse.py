@@ -7,7 +7,12 @@ from typing import Any
 
 from planner.engine.sums import words
 from planner.engine.sums.conductor import MOST_AMPS
-from planner.engine.sums.current import allowed_amps, read_surroundings, surroundings_notes
+from planner.engine.sums.current import (
+    allowed_amps,
+    read_surroundings,
+    surroundings,
+    surroundings_notes,
+)
 from planner.engine.sums.fuses import (
     BLADE_COLOURS,
     LARGE_BLADE_COLOURS,
@@ -39,6 +44,14 @@ FUSE_SOURCE = (
 )
 PLACED = "33 CFR 183.455(b)"
 BATTERY_NOTE = "Straight from the battery terminal 72 in is from memory."
+_NOTES = (
+    NEVER_LARGER,
+    READ_THE_NUMBER,
+    BATTERY_NOTE,
+    "From 50 V the limit is 100 % (33 CFR 183.455(c)(2)): this sum is for less.",
+    words.LAW_BINDS,
+    words.ESTIMATE,
+)
 _HAIR = 1e-9
 _MOST_INCHES = 1200
 
@@ -61,46 +74,31 @@ def check_circuit_fuse(
     `inches` the way from the source to it; each null where not known or not there yet.
     """
     load = read_number("continuous_amps", continuous_amps, most=MOST_AMPS, unit="A")
+    called, fitted = _rating("maker_amps", maker_amps), _rating("fitted_amps", fitted_amps)
     gauge = read_choice("awg", awg, IN_TABLE_5)
     place = read_surroundings(insulation_c, engine_space, bundled)
-    called, fitted = _rating("maker_amps", maker_amps), _rating("fitted_amps", fitted_amps)
-    far = None if inches is None else read_number("inches", inches, most=_MOST_INCHES, unit="in")
-    covered = read_choice("sheathed", sheathed, YES_NO)
+    read: dict[str, Any] = {
+        "continuous_amps": load,
+        "maker_amps": called,
+        "fitted_amps": fitted,
+        **surroundings(gauge, *place),
+        "inches": inches if inches is None else _inches(inches),
+        "sheathed": read_choice("sheathed", sheathed, YES_NO),
+    }
     wanted = wanted_amps(load, called)
     most = allowed_amps(gauge, *place) * FUSE_PERCENT / 100
-    verdict = _verdict(fitted or wanted, load, called, most, (far, covered))
+    verdict, why = _verdict(fitted or wanted, most, read)
+    colour = None if wanted is None else colour_of(wanted)
     return SumResult(
         values={
-            "verdict": verdict[0],
-            "why": verdict[1],
-            "amps": wanted,
-            "colour": None if wanted is None else colour_of(wanted),
-            "most_amps": most,
+            "verdict": verdict, "why": why, "amps": wanted, "colour": colour, "most_amps": most,
         },
         formula=f"{FUSE_FORMULA}; {PLACE_FORMULA}",
         source=f"{FUSE_SOURCE}; {PLACED}",
-        inputs={
-            "continuous_amps": load,
-            "maker_amps": called,
-            "fitted_amps": fitted,
-            "awg": gauge,
-            "insulation_c": place[0],
-            "engine_space": place[1],
-            "bundled": place[2],
-            "inches": far,
-            "sheathed": covered,
-        },
-        notes=(
-            *surroundings_notes(gauge, *place),
-            NEVER_LARGER,
-            READ_THE_NUMBER,
-            BATTERY_NOTE,
-            "From 50 V the limit is 100 % (33 CFR 183.455(c)(2)): this sum is for less.",
-            words.LAW_BINDS,
-            words.ESTIMATE,
-        ),
+        inputs=read,
+        notes=(*surroundings_notes(gauge, *place), *_NOTES),
         margin={"most_amps": None if wanted is None else most - (fitted or wanted)},
-    )
+    )  # fmt: skip
 
 
 def wanted_amps(
@@ -172,19 +170,18 @@ def judge_fuse_place(inches: float | None, sheathed: str) -> Verdict:
     return "stop", f"{told}: the wire ahead of it is unprotected."
 
 
-def _verdict(
-    fuse: float | None,
-    load: float,
-    called: float | None,
-    most: float,
-    placed: tuple[float | None, str],
-) -> Verdict:
+def _verdict(fuse: float | None, most: float, read: dict[str, Any]) -> Verdict:
+    load = read["continuous_amps"]
     if fuse is None:
         wanted = load * LOAD_PERCENT / 100
         return "stop", f"No blade fuse is sold for {wanted:g} A: take a breaker."
-    rating = judge_fuse(fuse=fuse, load=load, called=called, least=most, most=most)
-    state, why = worse(rating, judge_fuse_place(*placed))
-    return state, ". ".join(part[0].upper() + part[1:] for part in why.split(". "))
+    rating = judge_fuse(fuse=fuse, load=load, called=read["maker_amps"], least=most, most=most)
+    placed = judge_fuse_place(read["inches"], read["sheathed"])
+    return worse(*((state, why[0].upper() + why[1:]) for state, why in (rating, placed)))
+
+
+def _inches(value: Any) -> float:
+    return read_number("inches", value, most=_MOST_INCHES, unit="in")
 
 
 def _rating(field: str, value: Any) -> float | None:
