@@ -1,12 +1,14 @@
 """A plan drawn on its boat, before and after in one picture, from what is kept with the run."""
 
-from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
+from planner.checks.shown import CheckMarks
 from planner.plans import device_of, model_name, unit_label
 from planner.sheet import link_rows
 from shopapp.boats.drawing import (
     Backbone,
+    Bank,
     BoatSheet,
     Place,
     Plate,
@@ -21,8 +23,7 @@ JsonDict = dict[str, Any]
 FEET_PER_METRE = 1 / 0.3048
 DISCONNECTED = {"removed": "removed", "disconnected": "off-network"}
 
-
-Marks = Mapping[str, tuple[str, str]]
+NO_MARK = ("", "")
 
 
 def plan_picture(
@@ -32,38 +33,40 @@ def plan_picture(
     boat: Boat,
     key: str,
     width: int = 1120,
-    marks: Marks | None = None,
+    marks: CheckMarks | None = None,
 ) -> str:
     """The before-and-after drawing as SVG; `key` makes its ids its own on the page.
 
-    `marks` says of units what a check found: its state and words.
+    `marks` says what the checks found of units, runs, backbones and banks.
     """
     sheet = plan_sheet(case=case, plan=plan, boat=boat, marks=marks)
     return draw_boat(sheet, width=width, key=key)
 
 
 def plan_rows(
-    *, case: JsonDict, plan: JsonDict, boat: Boat, marks: Marks | None = None
+    *, case: JsonDict, plan: JsonDict, boat: Boat, marks: CheckMarks | None = None
 ) -> list[dict[str, str]]:
     """The same facts in rows, for a table."""
     return sheet_rows(plan_sheet(case=case, plan=plan, boat=boat, marks=marks))
 
 
 def plan_sheet(
-    *, case: JsonDict, plan: JsonDict, boat: Boat, marks: Marks | None = None
+    *, case: JsonDict, plan: JsonDict, boat: Boat, marks: CheckMarks | None = None
 ) -> BoatSheet:
     """What is drawn: the boat as it was known when the plan was made."""
     show = case.get("show", {})
     known = show.get("boat", {})
+    marks = marks or CheckMarks()
     return BoatSheet(
         name=known.get("name", boat.name),
         length_ft=known.get("length_ft", float(boat.length_ft)),
         beam_ft=known.get("beam_ft"),
         kind=known.get("kind", boat.kind),
         places=tuple(_place(case, name) for name in case["boat"]["locations"]),
-        units=tuple(_plate(case, unit, marks or {}) for unit in plan["units"]),
-        runs=tuple(_runs(case, plan)),
-        backbone=tuple(_backbone(plan, entry) for entry in show.get("backbones", [])),
+        units=tuple(_plate(case, unit, marks) for unit in plan["units"]),
+        runs=tuple(_runs(case, plan, marks)),
+        backbone=tuple(_backbone(plan, entry, marks) for entry in show.get("backbones", [])),
+        banks=tuple(Bank(name, mark, place or None) for name, place, mark in marks.banks),
     )
 
 
@@ -72,7 +75,7 @@ def _place(case: JsonDict, name: str) -> Place:
     return Place(id=name, name=name, x=spot.get("x"), y=spot.get("y"))
 
 
-def _plate(case: JsonDict, unit: JsonDict, marks: Marks) -> Plate:
+def _plate(case: JsonDict, unit: JsonDict, marks: CheckMarks) -> Plate:
     was = device_of(case, unit["unit"])
     before = was["model"] if was else unit["model"]
     model = case["catalogue"]["models"][unit["model"]]
@@ -89,7 +92,7 @@ def _plate(case: JsonDict, unit: JsonDict, marks: Marks) -> Plate:
         networked=unit["networked"] or unit["fate"] == "removed",
         ports=model["ports"],
         model_after=model_name(case, unit["model"]) if replaced else "",
-        check=marks.get(unit["unit"], ("", "")),
+        check=marks.units.get(unit["unit"], NO_MARK),
     )
 
 
@@ -105,7 +108,7 @@ def _fate(unit: JsonDict, was: JsonDict | None) -> str:
     return "updated" if was["release"] != unit["release"] else "kept"
 
 
-def _runs(case: JsonDict, plan: JsonDict) -> list[Run]:
+def _runs(case: JsonDict, plan: JsonDict, marks: CheckMarks) -> list[Run]:
     runs = []
     stays = set()
     before = {cable["id"]: cable for cable in case["boat"]["cables"]}
@@ -114,8 +117,15 @@ def _runs(case: JsonDict, plan: JsonDict) -> list[Run]:
         same = cable is not None and set(cable.get("ends", {})) in ({*link["units"]}, set())
         if same:
             stays.add(link["id"])
-        runs.append(_run(link, kept=same, moved=cable is not None and not same))
+        run = _run(link, kept=same, moved=cable is not None and not same)
+        runs.append(replace(run, check=_mark_of_run(link["units"], marks)))
     return runs + [_unplugged(cable) for name, cable in before.items() if _comes_off(cable, stays)]
+
+
+def _mark_of_run(units: tuple[str, str], marks: CheckMarks) -> tuple[str, str]:
+    one, other = units
+    found = marks.runs.get(f"{one}--{other}")
+    return found or marks.runs.get(f"{other}--{one}", NO_MARK)
 
 
 def _run(link: JsonDict, *, kept: bool, moved: bool) -> Run:
@@ -139,7 +149,7 @@ def _unplugged(cable: JsonDict) -> Run:
     return Run(a, b, port_a, port_b, cable["id"], cable.get("feet"), "removed")
 
 
-def _backbone(plan: JsonDict, entry: JsonDict) -> Backbone:
+def _backbone(plan: JsonDict, entry: JsonDict, marks: CheckMarks) -> Backbone:
     gone = {unit["unit"] for unit in plan["units"] if unit["fate"] == "removed"}
     first, last = entry["terminators"]
     metres = entry["metres"]
@@ -149,6 +159,7 @@ def _backbone(plan: JsonDict, entry: JsonDict) -> Backbone:
         feet=None if metres is None else round(metres * FEET_PER_METRE, 1),
         terminator_first=first,
         terminator_last=last,
+        check=marks.backbones.get(entry["name"], NO_MARK),
     )
 
 

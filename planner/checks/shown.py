@@ -1,7 +1,7 @@
 """The checks of an answer's plans as a page shows them: beside the options, ranked, drawn."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from planner.checks.judging import check_plans
@@ -10,6 +10,9 @@ from planner.models import PlanRun
 from planner.sheet import OptionColumn, SheetRow
 
 JsonDict = dict[str, Any]
+Mark = tuple[str, str]
+BANK_KINDS = frozenset({"block", "cutoff", "standby"})
+RUN_KINDS = frozenset({"run", "loop"})
 CAUTION = (
     "Estimates from what is noted aboard, not a survey. Local codes, the makers' manuals and a "
     "licensed or certified person decide."
@@ -81,17 +84,50 @@ def turned(columns: Sequence[OptionColumn], ranked: Sequence[Ranked]) -> str:
     )
 
 
-def marks_of(checks: JsonDict | None) -> dict[str, tuple[str, str]]:
-    """For the drawing: unit → its worst state, and in words what is not good with it."""
-    found: dict[str, list[JsonDict]] = {}
+@dataclass(frozen=True)
+class CheckMarks:
+    """What the drawing is marked with: state and words by unit, run ("a--b") and backbone.
+
+    Of banks also the place, since the drawing has none of its own. Nothing good is marked.
+    """
+
+    units: Mapping[str, Mark] = field(default_factory=dict)
+    runs: Mapping[str, Mark] = field(default_factory=dict)
+    backbones: Mapping[str, Mark] = field(default_factory=dict)
+    banks: tuple[tuple[str, str, Mark], ...] = ()
+
+
+def marks_of(checks: JsonDict | None) -> CheckMarks:
+    """The marks of a plan's checks: of each thing its worst state, and what is not good with it."""
+    found: dict[tuple[str, str, str], list[JsonDict]] = {}
     for finding in (checks or {}).get("findings", []):
         if finding["state"] != "good":
-            about = finding["about"].partition("/")[0]
-            found.setdefault(about, []).append(finding)
-    return {about: _mark(findings) for about, findings in found.items()}
+            found.setdefault(_marked(finding), []).append(finding)
+    marks = {key: _mark(findings) for key, findings in found.items()}
+    of = {
+        what: {name: mark for (each, name, _), mark in marks.items() if each == what}
+        for what in ("unit", "run", "backbone")
+    }
+    banks = tuple(
+        (name, place, mark) for (what, name, place), mark in marks.items() if what == "bank"
+    )
+    return CheckMarks(of["unit"], of["run"], of["backbone"], banks)
 
 
-def _mark(findings: list[JsonDict]) -> tuple[str, str]:
+def _marked(finding: JsonDict) -> tuple[str, str, str]:
+    """What a finding marks: its kind, its name, and of a bank its place."""
+    kind = finding["kind"]
+    if kind in BANK_KINDS:
+        return "bank", finding["label"], finding["place"]
+    if kind in RUN_KINDS:
+        return "run", finding["about"], ""
+    # A unit on two backbones is marked itself.
+    if kind.startswith("bus_") and kind != "bus_joined":
+        return "backbone", finding["label"], ""
+    return "unit", finding["about"], ""
+
+
+def _mark(findings: list[JsonDict]) -> Mark:
     worst = max((finding["state"] for finding in findings), key=STATES.index)
     titles = dict.fromkeys(f["title"] for f in findings if f["state"] == worst)
     names = ", ".join(title[0].lower() + title[1:] for title in titles)

@@ -1,16 +1,31 @@
 """The drawing says every fact once, in labels that never overlap, and stays well formed."""
 
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
 
-from shopapp.boats.drawing import draw_boat, sheet_rows
+from shopapp.boats.drawing import Bank, draw_boat, sheet_rows
 from shopapp.boats.drawing.ink import Box
 
 from .drawing_mixtures import mixed_boat
 from .drawing_odd_boats import EMPTY, gappy_boat, long_words, many_in_one_place, nasty_boat
 from .drawing_reading import compose, marked, parse
 from .drawing_samples import crowded_boat, middling_boat, small_boat
+
+
+def checked(boat):
+    """The same boat with something found of every run, backbone and of two banks."""
+    said = ("stop", "Stop: drop length, terminators, backbone volts and ohms to expect")
+    place = boat.places[0].id
+    return replace(
+        boat,
+        units=tuple(replace(unit, check=("look", "Look: fuse")) for unit in boat.units),
+        runs=tuple(replace(run, check=("unknown", "Not known: cable")) for run in boat.runs),
+        backbone=tuple(replace(bone, check=said) for bone in boat.backbone),
+        banks=(Bank("House", ("stop", "Stop: fuse block"), place), Bank("Start", said)),
+    )
+
 
 BOATS = {
     "small": small_boat(),
@@ -21,6 +36,8 @@ BOATS = {
     "one place": many_in_one_place(),
     "long words": long_words(),
     "empty": EMPTY,
+    "checked": checked(middling_boat()),
+    "crowded and checked": checked(crowded_boat()),
     **{f"mixture {seed}": mixed_boat(seed) for seed in range(8)},
 }
 every_boat = pytest.mark.parametrize("boat", BOATS.values(), ids=BOATS.keys())
@@ -29,6 +46,10 @@ both_widths = pytest.mark.parametrize("width", [1120, 760])
 
 def overlaps(boxes: list[Box]) -> list[tuple[str, str]]:
     return [(one.what, two.what) for one, two in combinations(boxes, 2) if one.meets(two)]
+
+
+def marked_classes(svg: str, name: str) -> int:
+    return sum(name in el.get("class", "").split() for el in parse(svg).iter())
 
 
 def covers(box: Box, start: tuple[float, float], end: tuple[float, float]) -> bool:
@@ -101,7 +122,26 @@ def test_every_unit_run_and_tee_has_one_row(boat):
     tees = sum(len(bone.tees) for bone in boat.backbone)
     assert len(ids) == len(set(ids))
     assert {unit.id for unit in boat.units} <= set(ids)
-    assert len(rows) == len(boat.units) + len(boat.runs) + len(boat.backbone) + tees
+    known = (boat.units, boat.runs, boat.backbone, boat.banks)
+    assert len(rows) == sum(map(len, known)) + tees
+
+
+def test_what_checks_found_stands_in_the_drawing_with_its_sign_and_in_the_rows():
+    boat = checked(middling_boat())
+    canvas, _ = compose(boat, width=1120)
+    written = " ".join(box.what for box in canvas.labels)
+    where = f"{boat.places[0].name} ("
+    assert f"House bank, {where}" in written
+    assert "Start bank, place not known: Stop" in written
+    signs = marked_classes(draw_boat(boat), "dw-check-stop")
+    assert signs == len(boat.banks) + len(boat.backbone)
+    fates = [row["fate"] for row in sheet_rows(boat)]
+    assert sum("Not known: cable" in fate for fate in fates) == len(boat.runs)
+    assert sum("Stop: drop length" in fate for fate in fates) == len(boat.backbone) + 1
+
+
+def test_a_boat_of_which_all_is_good_has_no_list_of_checks():
+    assert "Checks of banks" not in draw_boat(middling_boat())
 
 
 @every_boat

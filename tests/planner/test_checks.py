@@ -5,7 +5,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from planner.checks import check_plans, open_measurements
-from planner.checks.shown import Ranked, count_words, marks_of, rank, turned
+from planner.checks.shown import CheckMarks, Ranked, count_words, marks_of, rank, turned
+from planner.picture import plan_picture, plan_rows, plan_sheet
 from planner.plans import plan_columns
 from planner.services import start_plan
 from planner.sheet import option_columns
@@ -218,9 +219,34 @@ def test_remedies_that_make_another_option_the_best_buy_are_said_in_words(world)
 def test_the_drawing_is_marked_with_the_worst_and_never_with_good(world):
     checks = checked(world)
     marks = marks_of(checks)
-    assert all(state != "good" for state, _ in marks.values())
-    assert marks_of(None) == {}
+    every = [*marks.units.values(), *marks.runs.values(), *marks.backbones.values()]
+    every += [mark for _, _, mark in marks.banks]
+    assert every
+    assert all(state != "good" for state, _ in every)
+    assert marks_of(None) == CheckMarks()
     assert count_words(checks)
+
+
+def test_a_bank_a_backbone_and_a_cable_are_marked_each_as_what_they_are(world):
+    backbone(world, metres="7.5")
+    Bank.objects.filter(boat=world.boat).update(block_a=1, location=world.places["console"])
+    unit = world.units["d1"]
+    unit.bank = Bank.objects.get(boat=world.boat)
+    unit.save()
+    run, plans = planned(world)
+    (checks,) = check_plans(boat=run.boat, case=run.case, plans=plans[:1])
+    facts = {"case": run.case, "plan": plans[0], "boat": run.boat, "marks": marks_of(checks)}
+    sheet = plan_sheet(**facts)
+    (bone,) = sheet.backbone
+    assert bone.check == ("stop", "Stop: drop length")
+    (bank,) = sheet.banks
+    assert (bank.place, bank.check[0]) == ("console", "stop")
+    assert "fuse block" in bank.check[1]
+    assert {run.check[0] for run in sheet.runs} <= {"", "look", "unknown", "stop"}
+    rows = {row["what"]: row for row in plan_rows(**facts)}
+    assert rows["Backbone"]["fate"] == "Stop: drop length"
+    assert rows["Battery bank"]["where"] == "console"
+    assert "Stop: drop length" in plan_picture(**facts, key="one")
 
 
 def test_the_page_of_a_plan_shows_checks_small_parts_and_what_to_measure(world, writer, client):

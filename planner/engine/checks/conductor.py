@@ -25,6 +25,7 @@ from planner.engine.checks.wiring import (
 from planner.engine.sums import words
 from planner.engine.sums.gauges import SOLD
 
+OTHER_LIST = {"sae": ("awg", "exact AWG areas"), "awg": ("sae", "SAE minimum areas")}
 ITS_OWN_LAW = f"{words.NOT_UNDER_183_425} They follow it by custom (common practice, no source)."
 
 
@@ -106,11 +107,22 @@ def _judged_drop(base: Finding, feed: FeedFacts, rules: Rules, awg: str, lost: f
     return replace(
         base,
         state=state,
-        words=said + ends[state],
+        words=said + ends[state] + _by_the_other_list(feed, rules, awg),
         result=f"{awg} AWG, {figure(lost)} %",
         margin=left_words(limit - lost, "%"),
         remedies=heavier_wire(feed, rules) if state != GOOD else (),
     )
+
+
+def _by_the_other_list(feed: FeedFacts, rules: Rules, awg: str) -> str:
+    """Of a wire that is chosen here: what the other list of areas asks for, where it differs."""
+    if not feed.is_new or feed.awg is not None:
+        return ""
+    areas, name = OTHER_LIST[rules.areas]
+    other = wire_for(feed, replace(rules, areas=areas))
+    if other == awg:
+        return ""
+    return f" By the {name} it would be {'more than 4/0' if other is None else f'{other} AWG'}."
 
 
 def _current(feed: FeedFacts, rules: Rules) -> Finding:

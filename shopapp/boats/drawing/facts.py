@@ -66,7 +66,10 @@ class Plate:
 
 @dataclass(frozen=True)
 class Run:
-    """One Ethernet cable between the units of ids `a` and `b`; a port of None is not known."""
+    """One Ethernet cable between the units of ids `a` and `b`; a port of None is not known.
+
+    `check` is what a check found of it, as of a Plate.
+    """
 
     a: str
     b: str
@@ -75,6 +78,7 @@ class Run:
     label: str = ""
     feet: float | None = None
     fate: str = "kept"
+    check: tuple[str, str] = ("", "")
 
     def __post_init__(self) -> None:
         _check_fate(self.fate, LINE_WORDS, of=f"run {self.label or self.a}")
@@ -100,13 +104,26 @@ class Tee:
 
 @dataclass(frozen=True)
 class Backbone:
-    """Tees in order from one end to the other; a terminator is there, missing (False) or None."""
+    """Tees in order from one end to the other; a terminator is there, missing (False) or None.
+
+    `check` is what a check found of it, as of a Plate.
+    """
 
     tees: tuple[Tee, ...] = ()
     name: str = "Backbone"
     feet: float | None = None
     terminator_first: bool | None = True
     terminator_last: bool | None = True
+    check: tuple[str, str] = ("", "")
+
+
+@dataclass(frozen=True)
+class Bank:
+    """A battery bank of which a check found something; `place` is the id of a Place."""
+
+    name: str
+    check: tuple[str, str]
+    place: str | None = None
 
 
 @dataclass(frozen=True)
@@ -121,6 +138,7 @@ class BoatSheet:
     units: tuple[Plate, ...] = ()
     runs: tuple[Run, ...] = ()
     backbone: tuple[Backbone, ...] = ()
+    banks: tuple[Bank, ...] = ()
 
 
 def feet_words(feet: float | None) -> str:

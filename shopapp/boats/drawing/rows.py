@@ -1,6 +1,6 @@
 """The same facts as a drawing in rows, for a screen reader, a table on a page and a print."""
 
-from .facts import LINE_WORDS, Backbone, BoatSheet, Plate, Run, Tee, feet_words
+from .facts import LINE_WORDS, Backbone, Bank, BoatSheet, Plate, Run, Tee, feet_words
 from .places import find_spot
 from .plates import describe_fate, name_ends
 
@@ -8,10 +8,10 @@ NOT_KNOWN = "not known"
 
 
 def sheet_rows(sheet: BoatSheet) -> list[dict[str, str]]:
-    """Return a row for each unit, run, backbone and tee of the sheet, in that order.
+    """Return a row for each unit, run, backbone, tee and marked bank of the sheet, in that order.
 
-    Every row has: id, what ("Unit", "Ethernet run", "Backbone", "Tee"), name, where, detail,
-    length and fate, all words ready to read.
+    Every row has: id, what ("Unit", "Ethernet run", "Backbone", "Tee", "Battery bank"), name,
+    where, detail, length and fate, all words ready to read.
     """
     places = {place.id: place.name for place in sheet.places}
     spots = sorted(sheet.places, key=lambda place: -find_spot(place)[0])
@@ -24,7 +24,7 @@ def sheet_rows(sheet: BoatSheet) -> list[dict[str, str]]:
         rows.append(_backbone_row(number, bone))
         for index, tee in enumerate(bone.tees, 1):
             rows.append(_tee_row(f"{number}-{index}", tee, places, names))
-    return rows
+    return rows + [_bank_row(index, bank, places) for index, bank in enumerate(sheet.banks, 1)]
 
 
 def _row(
@@ -45,7 +45,7 @@ def _unit_row(unit: Plate, places: dict[str, str]) -> dict[str, str]:
     model = " → ".join(words for words in (unit.model or unit.kind, unit.model_after) if words)
     detail = f"{model}, {unit.ports} ports" if unit.is_switch else model
     where = places.get(unit.place or "", "place not known")
-    fate = "; ".join(words for words in (describe_fate(unit), unit.check[1]) if words)
+    fate = _with_check(describe_fate(unit), unit.check)
     return _row(unit.id, "Unit", unit.name, where=where, detail=detail, length="", fate=fate)
 
 
@@ -61,8 +61,20 @@ def _run_row(index: int, run: Run, names: dict[str, str]) -> dict[str, str]:
         where=" to ".join(ends),
         detail="",
         length=feet_words(run.feet),
-        fate=LINE_WORDS[run.fate],
+        fate=_with_check(LINE_WORDS[run.fate], run.check),
     )
+
+
+def _with_check(fate: str, check: tuple[str, str]) -> str:
+    return "; ".join(words for words in (fate, check[1]) if words)
+
+
+def _bank_row(index: int, bank: Bank, places: dict[str, str]) -> dict[str, str]:
+    where = places.get(bank.place or "", "place not known")
+    key = f"bank-{index}"
+    return _row(
+        key, "Battery bank", bank.name, where=where, detail="", length="", fate=bank.check[1]
+    )  # fmt: skip
 
 
 def _backbone_row(number: int, bone: Backbone) -> dict[str, str]:
@@ -75,7 +87,7 @@ def _backbone_row(number: int, bone: Backbone) -> dict[str, str]:
         where="",
         detail=f"{len(bone.tees)} tees; {ends}",
         length=feet_words(bone.feet),
-        fate="",
+        fate=bone.check[1],
     )
 
 

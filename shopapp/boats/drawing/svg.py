@@ -1,13 +1,15 @@
 """The finished drawing as SVG text: heading, boat, legend."""
 
 import re
+from collections.abc import Iterator
 
+from .cards import list_spots
 from .facts import BoatSheet, feet_words
 from .grid import MARGIN, NoRoomError
 from .hull import draw_hull
 from .ink import PAPER, QUIET, Canvas, attributes, clean, number
 from .layout import Layout, lay_out
-from .paint import paint_card, paint_pill, paint_sign
+from .paint import paint_card, paint_check, paint_pill, paint_sign
 from .plates import SIGN, run_words
 from .strokes import paint_double, paint_mark, paint_single, paint_strike, paint_trunk, paint_wire
 from .trunk import Mark
@@ -91,7 +93,8 @@ def compose(sheet: BoatSheet, *, width: int) -> tuple[Canvas, tuple[float, float
         paint_card(canvas, card, layout.grid)
     for pill in layout.pills:
         paint_pill(canvas, pill)
-    bottom = _legend(canvas, layout.bottom + 30, layout.grid.width)
+    below = _found(canvas, sheet, layout.bottom + 30, layout.grid.width)
+    bottom = _legend(canvas, below, layout.grid.width)
     return canvas, (layout.grid.width, bottom)
 
 
@@ -155,6 +158,35 @@ def _lines(canvas: Canvas, sheet: BoatSheet, layout: Layout) -> None:
         paint_trunk(canvas, trunk)
     for wire in (w for w in wires if w.kind == "ethernet"):
         paint_wire(canvas, wire, names[wire.net])
+
+
+def _found(canvas: Canvas, sheet: BoatSheet, y: float, width: float) -> float:
+    """Write what checks found of banks, backbones and runs, each with its sign; return y below."""
+    told = list(_told(sheet))
+    if not told:
+        return y
+    with canvas.on("notes", class_="dw-found"):
+        y += LEGEND_SIZE
+        canvas.text((MARGIN, y), "Checks of banks, backbones and cables", LEGEND_SIZE, bold=True)
+        y += LEGEND_STEP
+        for state, words in told:
+            paint_check(canvas, state, MARGIN, y - SIGN + 2)
+            lines = wrap(words, width - 2 * MARGIN - SIGN - 8, LEGEND_SIZE)
+            y = canvas.texts((MARGIN + SIGN + 8, y), lines, LEGEND_SIZE) + 6
+    return y + 4
+
+
+def _told(sheet: BoatSheet) -> Iterator[tuple[str, str]]:
+    letters = {spot.place.id: f"{spot.place.name} ({spot.letter})" for spot in list_spots(sheet)}
+    for bank in sheet.banks:
+        where = letters.get(bank.place or "", "place not known")
+        yield bank.check[0], f"{bank.name} bank, {where}: {bank.check[1]}"
+    for bone in sheet.backbone:
+        if bone.check[1]:
+            yield bone.check[0], f"{bone.name or 'Backbone'}: {bone.check[1]}"
+    for run in sheet.runs:
+        if run.check[1]:
+            yield run.check[0], f"{run_words(run)}: {run.check[1]}"
 
 
 def _legend(canvas: Canvas, y: float, width: float) -> float:

@@ -218,7 +218,9 @@ def end_note(
     One backbone has it on the centre line, several have it outward.
     """
     is_first = mark is trunk.marks[0]
-    words = [trunk.bone.name or "Backbone", feet_words(trunk.bone.feet)] if is_first else []
+    bone = trunk.bone
+    words = [bone.name or "Backbone", feet_words(bone.feet)] if is_first else []
+    words += [bone.check[1]] if is_first and bone.check[1] else []
     side, (left, right), x = MIDDLE, grid.zone, trunk.x
     if grid.trunks > 1:
         side = PORT if trunk.x < hull.x else STARBOARD

@@ -295,3 +295,9 @@ class TestLocalRules:
         exact = replace(given, rules=Rules(areas="awg"))
         assert one("drop", given).result.startswith("14 AWG")
         assert one("drop", exact).result.startswith("16 AWG")
+        assert "By the exact AWG areas it would be 16 AWG." in one("drop", given).words
+        assert "By the SAE minimum areas it would be 14 AWG." in one("drop", exact).words
+
+    def test_where_both_lists_give_the_same_wire_only_one_is_told(self):
+        given = facts(feeds=(feed(is_new=True, awg=None),))
+        assert "areas" not in one("drop", given).words

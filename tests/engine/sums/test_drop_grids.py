@@ -8,7 +8,7 @@ formula on rounded AWG areas.
 import pytest
 
 from planner.engine.sums.conductor import PRINTED_SMALLER
-from planner.engine.sums.gauges import SOLD
+from planner.engine.sums.gauges import SAE_MINIMUM, SOLD
 from tests.engine.sums.tables import notes, rows_of, value
 
 E11_SMALLER_THAN_ITS_FORMULA = {(5, 170): "6", (15, 60): "6"}
@@ -105,3 +105,36 @@ def test_a_drop_table_ignores_heat_so_the_larger_of_the_two_sizes_is_taken():
     assert value("conductor", "awg_for_drop", **given) == "10"
     assert value("conductor", "awg_for_current", **given) == "6"
     assert value("conductor", "awg", **given) == "6"
+
+
+def rounded_areas():
+    rows = rows_of("awg_area")
+    return {row["awg"]: float(row["handbook_rounded_circular_mils"]) for row in rows if row[
+        "handbook_rounded_circular_mils"
+    ]}  # fmt: skip
+
+
+def compared(cells, areas):
+    """How many printed sizes equal the formula on these areas, are larger, are smaller."""
+    counts = {"equal": 0, "larger": 0, "smaller": 0}
+    for amps, feet, printed in cells:
+        needed = value("conductor", "circular_mils_needed", **circuit(amps, feet, "sae"))
+        found = next((awg for awg in SOLD if areas[awg] >= needed * (1 - 1e-9)), None)
+        size = SOLD.index(found) if found else len(SOLD)
+        apart = SOLD.index(printed) - size
+        counts["equal" if not apart else "larger" if apart > 0 else "smaller"] += 1
+    return counts
+
+
+def test_the_printed_grids_held_against_the_rounded_areas():
+    e11 = compared(e11_cells(), rounded_areas())
+    handbook = compared([cell for cell in handbook_cells() if cell[2]], rounded_areas())
+    assert e11 == {"equal": 69, "larger": 19, "smaller": 1}
+    assert handbook == {"equal": 189, "larger": 12, "smaller": 2}
+
+
+def test_the_printed_grids_held_against_the_sae_areas():
+    e11 = compared(e11_cells(), SAE_MINIMUM)
+    handbook = compared([cell for cell in handbook_cells() if cell[2]], SAE_MINIMUM)
+    assert e11 == {"equal": 87, "larger": 0, "smaller": 2}
+    assert handbook == {"equal": 167, "larger": 0, "smaller": 36}

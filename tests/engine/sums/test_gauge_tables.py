@@ -2,6 +2,7 @@
 
 import pytest
 
+from planner.engine.sums import run_sum
 from planner.engine.sums.gauges import IN_TABLE_5, RATINGS_C, SOLD
 from tests.engine.sums.tables import field_refused, notes, rows_of, value
 
@@ -81,3 +82,28 @@ def test_the_largest_fuse_is_150_per_cent_of_table_5(row):
         carried = float(row[f"amps_at_insulation_{rating}C"])
         assert value("largest_fuse", "amps", **given) == carried * 1.5
         assert value("largest_fuse", "amps_from_50_volts", **given) == carried
+
+
+LARGER_WHEN_ROUNDED = {"16", "10", "8", "6", "4", "2", "1/0", "2/0"}
+SMALLER_WHEN_ROUNDED = {"18", "14", "12", "1", "3/0"}
+
+
+def test_the_rounded_areas_of_the_handbook_are_up_to_1_8_per_cent_off_the_exact_ones():
+    off = {}
+    for row in AREAS:
+        if row["handbook_rounded_circular_mils"]:
+            exact = value("area", "circular_mils", awg=row["awg"], areas="awg")
+            off[row["awg"]] = float(row["handbook_rounded_circular_mils"]) / exact - 1
+    assert max(map(abs, off.values())) == pytest.approx(0.0176, abs=0.0005)
+    assert {awg for awg, share in off.items() if share > 1e-5} == LARGER_WHEN_ROUNDED
+    assert {awg for awg, share in off.items() if share < -1e-5} == SMALLER_WHEN_ROUNDED
+
+
+def test_a_need_between_exact_and_rounded_area_says_which_list_was_used():
+    # 10 400 circular mils: 10 AWG by the handbook's 10 500, 8 AWG by the exact 10 383.
+    given = {"amps": 10, "round_trip_ft": 10400 * 0.36 / 107.5, "volts": 12, "drop_percent": 3}
+    needed = value("conductor", "circular_mils_needed", **given)
+    assert needed == pytest.approx(10400)
+    assert value("conductor", "awg_for_drop", **given, areas="awg") == "8"
+    assert "ASTM B258" in run_sum("conductor", {**given, "areas": "awg"}).source
+    assert "SAE J1127" in run_sum("conductor", given).source
