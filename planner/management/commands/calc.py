@@ -2,6 +2,7 @@
 
 import io
 import json
+import os
 import sys
 from collections.abc import Iterable, Iterator
 from typing import Any, TextIO
@@ -11,6 +12,8 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from planner.engine.sums import SUMS, Quantity, Sum, SumFault, run_sum
 
 _REFUSED = 2
+# What a shell sees of a program that was ended because nobody reads on.
+_UNREAD = 141
 
 
 class Command(BaseCommand):
@@ -30,7 +33,16 @@ class Command(BaseCommand):
         way.add_argument("--list", action="store_true", help="name all sums")
 
     def handle(self, *_args: Any, **options: Any) -> None:
+        try:
+            self._answer(options)
+        except BrokenPipeError:
+            # Whoever read the answers has seen enough; nothing may be written at exit either.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            raise SystemExit(_UNREAD) from None
+
+    def _answer(self, options: dict[str, Any]) -> None:
         if options["list"]:
+            _write_any_sign()
             self.stdout.write("\n".join(tell_all()))
         elif options["lines"]:
             for answer in answer_lines(_standard_input()):
@@ -44,6 +56,12 @@ class Command(BaseCommand):
         except SumFault as fault:
             self.stdout.write(_as_line(_tell_fault(fault)))
             raise CommandError(str(fault), returncode=_REFUSED) from fault
+
+
+def _write_any_sign() -> None:
+    """Ω and ° as escapes where the terminal has no such signs, never as an error."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
 
 
 def _ask(name: str | None, text: str | None) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """`calc`: one sum, many lines, the list; a fault in JSON and a status, no database anywhere."""
 
 import json
+import os
 import subprocess
 import sys
 from io import BytesIO, StringIO, TextIOWrapper
@@ -91,6 +92,14 @@ def test_the_program_itself_ends_with_status_2_and_prints_the_fault():
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert done.returncode == 2
     assert json.loads(done.stdout)["error"]["field"] == "draw_ma"
+
+
+def test_the_list_can_be_printed_where_the_terminal_knows_ascii_only():
+    command = [sys.executable, "manage.py", "calc", "--list"]
+    plain = {**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
+    done = subprocess.run(command, capture_output=True, check=False, env=plain)
+    assert done.returncode == 0
+    assert b"conductor" in done.stdout
 
 
 @pytest.mark.parametrize("name", SOUND)
