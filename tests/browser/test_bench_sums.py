@@ -1,5 +1,7 @@
 """The bench sums in the browser: fill in, read formula, source and margin, errors at each field."""
 
+import re
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -56,9 +58,8 @@ def test_what_cannot_be_stands_beside_its_field(bench, width):
     page.get_by_label("Current, A").fill("10000")
     page.get_by_label("Run one way, ft").fill("0")
     page.get_by_role("button", name="Work it out").click()
-    expect(page.get_by_label("Current, A")).to_have_accessible_description(
-        "10000 is too much: at most 5,000 A is taken."
-    )
+    said = re.compile("10000 is too much: at most 5,000 A is taken.")
+    expect(page.get_by_label("Current, A")).to_have_accessible_description(said)
     expect(page.locator("#id_one_way_ft_error")).to_contain_text("must be more than 0 ft")
     expect(page.get_by_label("Current, A")).to_have_value("10000")
     expect(page.locator("#answer")).to_have_count(0)
