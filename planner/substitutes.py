@@ -107,12 +107,24 @@ class Proof:
     why_not: tuple[str, ...] = ()
 
     @property
+    def less_cents(self) -> int:
+        """By how much it is cheaper."""
+        return max(0, -self.cents)
+
+    @property
+    def less_minutes(self) -> int:
+        """Minutes of work that fall away."""
+        return max(0, -self.minutes)
+
+    @property
     def right(self) -> bool:
         """Whether the planner found it right for the job; what is not known never is."""
         return self.feasible and self.word not in {DOES_NOT, NOT_KNOWN}
 
 
-def proof_of(*, run: PlanRun, sold: JsonDict, strategies: Sequence[str] = ()) -> Proof:
+def proof_of(
+    *, run: PlanRun, sold: JsonDict, sold_case: JsonDict, strategies: Sequence[str] = ()
+) -> Proof:
     """Set a finished planning beside the plan that was sold; `strategies` chose that one."""
     if run.answer is None:
         return Proof(run=run, pending=run.row_state != RowState.FAILED, feasible=False)
@@ -129,7 +141,7 @@ def proof_of(*, run: PlanRun, sold: JsonDict, strategies: Sequence[str] = ()) ->
         tone=TONES[verdict.word],
         cents=plan["total_cents"] - sold["total_cents"],
         minutes=plan["labour_minutes"] - sold["labour_minutes"],
-        less=_counted(run.case, less - more),
+        less=_counted(sold_case, less - more),
         more=_counted(run.case, more - less),
         given_up=tuple(given_up_words(run.case, plan)),
     )

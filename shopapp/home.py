@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET
 from shopapp.accounts.models import Shop, User
 from shopapp.boats.models import Boat
 from shopapp.jobs.models import (
+    CustomerPhoto,
     Document,
     Enquiry,
     Job,
@@ -25,6 +26,7 @@ from shopapp.jobs.models import (
     QuoteCheck,
     Survey,
 )
+from shopapp.jobs.services.customer_photos import photos_to_look_at
 from shopapp.jobs.services.quotes import today_of
 from shopapp.jobs.services.talk import unanswered
 from shopapp.roles import Role, needs
@@ -128,8 +130,16 @@ def _survey_row(survey: Survey) -> Row:
     return Row(_url("jobs:survey", survey.pk), f"{survey} {boat.name}", hint)
 
 
+def _photo_row(photo: CustomerPhoto) -> Row:
+    assumption = photo.assumption
+    quote = assumption.quote
+    hint = f"Photo from {photo.name} for A{assumption.number}: {assumption.text[:90]}"
+    where = _url("jobs:quote", quote.pk, query=f"#a{assumption.number}")
+    return Row(where, f"{quote} {quote.boat.name}", hint)
+
+
 def _letter_row(letter: Letter) -> Row:
-    return Row(_url("jobs:letter", letter.pk), f"{letter.subject} to {letter.to}", letter.reason)
+    return Row(_url(letter.page, letter.pk), f"{letter.subject} to {letter.to}", letter.reason)
 
 
 def _enquiry_row(enquiry: Enquiry) -> Row:
@@ -176,9 +186,11 @@ def _for_writer(user: User) -> list[Waiting]:
     answered = _quotes(shop).filter(state__in=["approved", "declined"], answered_at__gte=week)
     enquiries = Enquiry.objects.of(shop).filter(state__in=["new", "survey"])
     asked = unanswered(shop).select_related("boat")
+    photos = photos_to_look_at(shop).select_related("assumption__quote__boat")
     unsent = Letter.objects.of(shop).filter(row_state="failed").defer("body")
     return [
         _heap("Customers ask", asked, _asked_row, "Every question is answered."),
+        _heap("Photos from customers", photos, _photo_row, "Every photo was looked at."),
         _heap("New enquiries", enquiries.select_related("customer"), _enquiry_row,
               "Every enquiry is quoted.", _url("jobs:enquiries")),
         _heap("Quotes to send", _quotes(shop).filter(state="ready"), _quote_row,

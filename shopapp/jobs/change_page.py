@@ -15,9 +15,9 @@ from shopapp.roles import may
 
 
 def line_rows(change: ChangeOrder) -> list[dict[str, Any]]:
-    """The lines of the difference, with their place and the minutes that fall away."""
+    """The lines of the difference, with their place and the minutes and pieces that fall away."""
     return [
-        row | {"place": place, "less": max(0, -row["minutes"])}
+        row | {"place": place, "less": max(0, -row["minutes"]), "fewer": max(0, -row["quantity"])}
         for place, row in enumerate(change.lines)
     ]
 

@@ -6,7 +6,16 @@ from shopapp.jobs.job_urls import urlpatterns as job_urlpatterns
 from shopapp.jobs.offer_urls import urlpatterns as offer_urlpatterns
 from shopapp.jobs.queue_urls import urlpatterns as queue_urlpatterns
 from shopapp.jobs.store_urls import urlpatterns as store_urlpatterns
-from shopapp.jobs.views import answers, checks, customer, enquiries, lines, papers, quotes
+from shopapp.jobs.views import (
+    answers,
+    checks,
+    customer,
+    customer_photos,
+    enquiries,
+    lines,
+    papers,
+    quotes,
+)
 
 app_name = "jobs"
 urlpatterns = [
@@ -37,9 +46,12 @@ urlpatterns = [
     path("quotes/lines/<int:pk>/off/", lines.line_off, name="line_off"),
     path("quotes/lines/<int:pk>/back/", lines.line_back, name="line_back"),
     path("quotes/assumptions/<int:pk>/", quotes.assumption_settle, name="assumption_settle"),
+    path("quotes/photos/<int:pk>/", customer_photos.photo_of_customer, name="photo_of_customer"),
+    path("quotes/photos/<int:pk>/settle/", customer_photos.photo_settle, name="photo_settle"),
     path("q/<str:token>/", customer.customer_quote, name="customer_quote"),
     path("q/<str:token>/accept/", customer.customer_accept, name="customer_accept"),
     path("q/<str:token>/ask/", customer.customer_ask, name="customer_ask"),
+    path("q/<str:token>/photo/", customer_photos.customer_photo, name="customer_photo"),
     path("q/<str:token>/decline/", customer.customer_decline, name="customer_decline"),
     path("q/<str:token>/paper/", customer.customer_paper, name="customer_paper"),
     path("papers/<int:pk>/", papers.paper, name="paper"),

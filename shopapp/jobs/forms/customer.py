@@ -5,7 +5,7 @@ from uuid import uuid4
 
 from django import forms
 
-from shopapp.jobs.models import Quote, QuoteMessage, QuoteOption
+from shopapp.jobs.models import CustomerPhoto, Quote, QuoteMessage, QuoteOption
 from shopapp.money import show
 from shopapp.ui.forms import DeskForm
 
@@ -88,6 +88,38 @@ class QuestionForm(DeskForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         # Three forms of the page ask for a name: each label must find its own field.
         super().__init__(*args, auto_id="ask_%s", **kwargs)
+
+
+class PhotoOfAssumptionForm(DeskForm):
+    """A photo that shows whether an assumption is right."""
+
+    number = forms.IntegerField(widget=forms.HiddenInput, min_value=1, max_value=9999)
+    image = forms.FileField(
+        label="Photo (JPEG or PNG)",
+        widget=forms.FileInput({"accept": "image/jpeg,image/png"}),
+        error_messages={"required": "Choose the photo."},
+    )
+    taken_on = forms.DateField(label="Taken on", help_text="The day of the photo.")
+    text = forms.CharField(
+        label="What it shows", max_length=CustomerPhoto.TEXT_LIMIT, required=False
+    )
+    name = forms.CharField(
+        label="Your name",
+        max_length=120,
+        widget=forms.TextInput({"autocomplete": "name"}),
+        error_messages={"required": "Write your name."},
+    )
+    once = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+
+    def __init__(self, *args: Any, number: int, **kwargs: Any) -> None:
+        start = {"number": number, **kwargs.pop("initial", {})}
+        super().__init__(*args, auto_id=f"photo{number}_%s", initial=start, **kwargs)
+        self.about = number
+
+    def said(self) -> dict[str, Any]:
+        """What the service asks for."""
+        facts = {name: self.cleaned_data[name] for name in ("name", "taken_on", "text", "once")}
+        return {**facts, "upload": self.cleaned_data["image"]}
 
 
 class ReplyForm(DeskForm):

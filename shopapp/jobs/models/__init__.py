@@ -1,6 +1,7 @@
 """From enquiry to closed job: quotes, options, jobs, steps, pick lists, documents, letters."""
 
 from shopapp.jobs.models.change import ChangeOrder
+from shopapp.jobs.models.customer_photo import CustomerPhoto
 from shopapp.jobs.models.document import Batch, Document
 from shopapp.jobs.models.job import Job, WorkStep
 from shopapp.jobs.models.letter import Letter
@@ -17,6 +18,7 @@ __all__ = [
     "Batch",
     "ChangeOrder",
     "Counter",
+    "CustomerPhoto",
     "Deposit",
     "Document",
     "Enquiry",

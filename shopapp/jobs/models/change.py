@@ -27,6 +27,7 @@ class ChangeOrder(models.Model):
         FOUND = "found", "Found on the boat"
         WISH = "wish", "The customer asks for more"
         SAFETY = "safety", "Safety: made safe first"
+        SHORT = "short", "A part cannot be had in time"
 
     class How(models.TextChoices):
         LINK = "link", "on the customer's own page"

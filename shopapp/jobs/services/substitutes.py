@@ -157,7 +157,8 @@ def proof_for(job: Job, run: PlanRun | None) -> Proof | None:
     """A planning beside what was sold with the job."""
     if run is None:
         return None
-    return proof_of(run=run, sold=job.plan, strategies=job.option.strategies if job.option else ())
+    strategies = job.option.strategies if job.option else ()
+    return proof_of(run=run, sold=job.plan, sold_case=job.case, strategies=strategies)
 
 
 def prove_model(*, line: PickLine, other: EquipmentModel | None, by: User) -> PlanRun:
@@ -185,7 +186,7 @@ def change_to_model(*, line: PickLine, other: EquipmentModel, by: User) -> Chang
     if model is None:
         raise FactRefused(f"{line.part.number} is no model; take the like of it.")
     words = f"{model.name} ({line.part.number}) cannot be had in time: {other.name} instead."
-    change = begin_change(job=job, ground=ChangeOrder.Ground.FOUND, found=words, wishes=[], by=by)
+    change = begin_change(job=job, ground=ChangeOrder.Ground.SHORT, found=words, wishes=[], by=by)
     change.run = plan_instead(run=change.run, model=model.code, other=other.code, by=by)
     change.save(update_fields=["run"])
     return change

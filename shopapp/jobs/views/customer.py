@@ -13,6 +13,7 @@ from shopapp.errors import FactRefused, LinkGone, MoveRefused
 from shopapp.jobs.documents.files import open_paper
 from shopapp.jobs.forms.customer import AcceptForm, DeclineForm, QuestionForm
 from shopapp.jobs.models import Document, Quote
+from shopapp.jobs.photo_rows import add_photo_forms
 from shopapp.jobs.quote_pages import changes_of, customer_options, sent_before
 from shopapp.jobs.services.acceptance import accept_quote, decline_quote
 from shopapp.jobs.services.deposits import money_of
@@ -69,6 +70,7 @@ def _offer(request: HttpRequest, quote: Quote, status: int = 200, **forms: objec
         **customer_options(quote),
         **forms,
     }
+    add_photo_forms(quote, facts)
     return render(request, "jobs/customer_quote.html", facts, status=status)
 
 
@@ -91,8 +93,15 @@ def _answered(
     if quote.accepted_option is not None:
         facts |= customer_options(quote, only=quote.accepted_option)
         facts |= {"money": money_of(quote), "approval": getattr(quote, "approval", None)}
+        add_photo_forms(quote, facts)
     code = 409 if again else status
     return render(request, "jobs/customer_answered.html", facts, status=code)
+
+
+def show_quote(request: HttpRequest, quote: Quote, status: int, **forms: object) -> HttpResponse:
+    """The page as it stands, with a form that was refused."""
+    show = _answered if quote.state in ANSWERED else _offer
+    return show(request, quote, status, **forms)
 
 
 def _talk(quote: Quote) -> dict[str, object]:
@@ -178,14 +187,13 @@ def _refused(request: HttpRequest, token: str, error: MoveRefused) -> HttpRespon
 def customer_ask(request: HttpRequest, quote: Quote) -> HttpResponse:
     """Ask the shop something; the answer stands on this page."""
     form = QuestionForm(request.POST)
-    show = _answered if quote.state in ANSWERED else _offer
     if not form.is_valid():
-        return show(request, quote, 422, question_form=form)
+        return show_quote(request, quote, 422, question_form=form)
     try:
         ask_question(quote=quote, **form.cleaned_data)
     except (FactRefused, MoveRefused) as error:
         form.add_error(None, f"{error.message} {error.todo}".strip())
-        return show(request, quote, error.status, question_form=form)
+        return show_quote(request, quote, error.status, question_form=form)
     page = reverse("jobs:customer_quote", args=[quote.token])
     return redirect(f"{page}?asked=yes#talk")
 

@@ -18,6 +18,7 @@ from shopapp.jobs.forms.lines import AddLineForm
 from shopapp.jobs.forms.quotes import AssumptionForm, OptionForm, SendForm, WordsForm
 from shopapp.jobs.forms.saving import saved
 from shopapp.jobs.models import Assumption, Enquiry, Letter, Quote, QuoteOption
+from shopapp.jobs.photo_rows import add_photos
 from shopapp.jobs.queries import papers_of
 from shopapp.jobs.services import quotes as service
 from shopapp.jobs.services.acceptance import still_as_agreed
@@ -64,6 +65,7 @@ def quote(request: HttpRequest, pk: int) -> HttpResponse:
 def _quote_facts(request: HttpRequest, row: Quote) -> dict[str, object]:
     options = list(row.options.prefetch_related("lines"))
     assumptions = list(row.assumptions.select_related("settled_by"))
+    add_photos(assumptions)
     chosen = quote_pages.chosen_option(options, request.GET.get("option", ""), row)
     sheet = quote_pages.sheet_of(row, options, assumptions)
     quote_pages.add_marks(options)
