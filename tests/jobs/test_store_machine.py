@@ -1,5 +1,7 @@
 """However people press, pick lines and orders only know the trade's states, and all adds up."""
 
+from datetime import date
+
 import pytest
 from django.db import transaction
 from hypothesis import settings
@@ -12,7 +14,7 @@ from hypothesis.stateful import (
 )
 
 from shopapp.errors import ShopError
-from shopapp.jobs.models import PickLine
+from shopapp.jobs.models import PickLine, PickList
 from shopapp.jobs.services.leftovers import bring_back
 from shopapp.jobs.services.picking import count_picked, reserve_short
 from shopapp.jobs.services.releasing import release_lists
@@ -25,7 +27,7 @@ from shopapp.roles import Role
 from shopapp.stock.counts import correct_count
 from shopapp.stock.models import Movement, OrderMove, PurchaseLine, PurchaseOrder, StockItem
 from shopapp.stock.order_states import ORDER_MOVES
-from shopapp.stock.ordering import end_order, send_order
+from shopapp.stock.ordering import confirm_order, end_order, send_order
 from shopapp.stock.receiving import Delivery, receive
 from tests.factories.accounts import ShopFactory, UserFactory
 from tests.jobs.store_world import Store, explained
@@ -37,6 +39,7 @@ LINE_STATES = {
 ORDER_STATES = {
     "draft", "sent", "confirmed", "part_received", "received", "closed", "cancelled",
 }  # fmt: skip
+LIST_STATES = {"open", "staged", "issued", "cancelled"}
 # What may follow what.
 LINE_MOVES = {
     "wanted": {"reserved", "short"},
@@ -48,6 +51,13 @@ LINE_MOVES = {
     "used": set(),
     "returned": set(),
     "scrapped": set(),
+}
+# A list that was issued opens again where something is still to come; what is cancelled rests.
+LIST_MOVES = {
+    "open": {"open", "staged", "cancelled"},
+    "staged": {"staged", "open", "issued", "cancelled"},
+    "issued": {"issued"},
+    "cancelled": {"cancelled"},
 }
 few = st.integers(0, 4)
 
@@ -76,6 +86,7 @@ class TheStore(RuleBasedStateMachine):
         wants = ((self.store.lead, 2), (self.store.cable, 2))
         self.jobs = [self.store.job(*wants, number=f"J-{one}") for one in (1, 2)]
         self.seen: dict[int, str] = {}
+        self.lists: dict[int, str] = {}
 
     def press(self, act) -> None:
         """A press that the shop's rules refuse changes nothing."""
@@ -147,6 +158,13 @@ class TheStore(RuleBasedStateMachine):
         if line:
             self.press(lambda: send_order(order=line.order, by=self.by))
 
+    @rule(number=few, said_by=st.sampled_from(["", "Ines"]))
+    def confirm(self, number, said_by):
+        line = self.order_line(number)
+        if line:
+            facts = {"promised_on": date(2026, 12, 18), "said_by": said_by, "by": self.by}
+            self.press(lambda: confirm_order(order=line.order, **facts))
+
     @rule(number=few, good=few, damaged=st.integers(0, 1))
     def deliver(self, number, good, damaged):
         line = self.order_line(number)
@@ -180,6 +198,14 @@ class TheStore(RuleBasedStateMachine):
             before = self.seen.get(line.pk, line.state)
             assert line.state in reachable(before), f"{before} → {line.state}"
             self.seen[line.pk] = line.state
+
+    @invariant()
+    def lists_are_in_a_state_that_the_trade_knows(self):
+        for one in PickList.objects.all():
+            assert one.state in LIST_STATES
+            before = self.lists.get(one.pk, one.state)
+            assert one.state in LIST_MOVES[before], f"{before} → {one.state}"
+            self.lists[one.pk] = one.state
 
     @invariant()
     def orders_are_in_a_state_that_the_trade_knows_by_moves_that_exist(self):

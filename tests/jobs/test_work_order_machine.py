@@ -26,6 +26,8 @@ from tests.factories.accounts import UserFactory
 from tests.jobs.work_world import Works
 
 ROLES = st.sampled_from(list(Role.values))
+# What a change order may be (common practice, no source).
+CHANGE_STATES = {"draft", "offered", "agreed", "declined", "withdrawn"}
 STATES = st.sampled_from(list(Job.State.values))
 
 
@@ -40,6 +42,7 @@ class WorkOrder(RuleBasedStateMachine):
         self.block = transaction.atomic()
         self.block.__enter__()
         self.job = Job.objects.get(pk=self.works.job.pk)
+        self.answers: dict[int, str] = {}
 
     def teardown(self) -> None:
         transaction.set_rollback(True)
@@ -111,6 +114,37 @@ class WorkOrder(RuleBasedStateMachine):
 
         self.press(act)
 
+    @rule(offer=st.booleans())
+    def change_that_stays_open(self, offer: bool) -> None:
+        by = self.people["technician"]
+
+        def act(job: Job) -> None:
+            one = changing.begin_change(job=job, ground="found", found="Rot.", wishes=[], by=by)
+            one = changing.choose_plan(change=one, option=1, by=by)
+            if offer:
+                changing.offer_change(change=one, by=by)
+
+        self.press(act)
+
+    @rule(number=st.integers(0, 3), how=st.sampled_from(["yes", "no", "back", "offer"]))
+    def answer_any_change(self, number: int, how: str) -> None:
+        changes = list(ChangeOrder.objects.filter(job=self.job.pk).order_by("pk"))
+        if not changes:
+            return
+        one, by = changes[number % len(changes)], self.people["technician"]
+
+        def act(job: Job) -> None:
+            if how == "yes":
+                change_answers.agree_change(change=one, name="Ada", how="signed", by=by)
+            elif how == "no":
+                change_answers.decline_change(change=one, name="Ada", note="", by=by)
+            elif how == "back":
+                change_answers.withdraw_change(change=one, by=by)
+            else:
+                changing.offer_change(change=one, by=by)
+
+        self.press(act)
+
     @rule()
     def come_back(self) -> None:
         by = self.people["writer"]
@@ -134,6 +168,15 @@ class WorkOrder(RuleBasedStateMachine):
             lines = PickLine.objects.filter(stock=item)
             assert item.reserved == (lines.aggregate(sum=Sum("reserved"))["sum"] or 0)
             assert 0 <= item.reserved <= item.on_hand
+
+    @invariant()
+    def a_change_is_in_a_state_of_the_trade_and_an_answer_stays(self) -> None:
+        for change in ChangeOrder.objects.filter(job=self.job.pk):
+            assert change.state in CHANGE_STATES
+            assert change.state == self.answers.get(change.pk, change.state)
+            if change.state not in ChangeOrder.OPEN:
+                self.answers[change.pk] = change.state
+            assert change.after_cents == change.before_cents + change.total_cents
 
     @invariant()
     def at_most_one_change_is_open(self) -> None:
