@@ -13,6 +13,7 @@ from shopapp.jobs.documents.job_sheet import job_for_paper, work_order_facts
 from shopapp.jobs.documents.map_sheet import label_facts, map_job_for_paper, port_map_facts
 from shopapp.jobs.documents.offer_sheet import quote_facts, quote_for_paper
 from shopapp.jobs.documents.pick_sheet import pick_job_for_paper, pick_list_facts
+from shopapp.jobs.documents.removed_sheet import removed_facts, removed_job_for_paper
 from shopapp.jobs.documents.store_sheets import (
     order_for_paper,
     purchase_facts,
@@ -48,6 +49,7 @@ SHEETS = {
     Kinds.CHANGE_ORDER: Sheet("job", change_job_for_paper, change_facts),
     Kinds.RECORD: Sheet("job", finish_job_for_paper, record_facts),
     Kinds.HANDOVER: Sheet("job", finish_job_for_paper, handover_facts),
+    Kinds.REMOVED: Sheet("job", removed_job_for_paper, removed_facts),
 }
 
 

@@ -16,6 +16,7 @@ WITHOUT = {
     Document.DocumentKind.RECORD,
     Document.DocumentKind.TOTE_LABEL,
     Document.DocumentKind.PURCHASE,
+    Document.DocumentKind.REMOVED,
 }
 
 

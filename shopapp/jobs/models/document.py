@@ -63,6 +63,7 @@ class Document(LeasedRow):
         HANDOVER = "handover", "Handover pack"
         TOTE_LABEL = "tote_label", "Tote label"
         PURCHASE = "purchase", "Purchase order"
+        REMOVED = "removed", "Tags for removed units"
 
     shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="documents")
     kind = models.CharField(max_length=12, choices=DocumentKind.choices)

@@ -23,6 +23,7 @@ OF_JOB = (
     Kinds.CHANGE_ORDER,
     Kinds.RECORD,
     Kinds.HANDOVER,
+    Kinds.REMOVED,
 )
 OF_ORDER = (Kinds.PURCHASE,)
 PAPERS_OF = {"quote": OF_QUOTE, "survey": OF_SURVEY, "job": OF_JOB, "order": OF_ORDER}
