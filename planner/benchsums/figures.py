@@ -156,7 +156,8 @@ def _input_text(value: Any) -> str:
     if isinstance(value, dict):
         return ", ".join(f"{key}: {figure(each, 'V', 2)}" for key, each in value.items()) or "none"
     if isinstance(value, list):
-        return ", ".join(figure(each, "", 3) for each in value) or "none"
+        # No commas within a figure where commas stand between them.
+        return ", ".join(figure(each, "", 3).replace(",", "") for each in value) or "none"
     return figure(CHOICES.get(value, value) if isinstance(value, str) else value, "", 4)
 
 

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
 from planner.benchsums.answers import all_groups, answer_sum
-from planner.benchsums.forms import SumForm, all_faults, form_of
+from planner.benchsums.forms import SumForm, all_faults, form_of, plain_number
 from planner.benchsums.from_boat import backbone_address, backbones_of, cables_address
 from planner.benchsums.rows import KINDS, RowSheet
 from planner.benchsums.rules import rules_of
@@ -58,7 +58,8 @@ def one_sum(request: HttpRequest, name: str) -> HttpResponse:
 
 
 def _form(request: HttpRequest, name: str, rules: LocalRules) -> SumForm:
-    initial = {field: rules.value(rule) for field, rule in RULED.items()} | {"areas": rules.areas}
+    ruled = {field: plain_number(rules.value(rule)) for field, rule in RULED.items()}
+    initial = ruled | {"areas": rules.areas}
     data = request.GET if request.GET else None
     return form_of(name)(data, initial=initial, request=request)
 

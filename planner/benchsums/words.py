@@ -170,6 +170,7 @@ INPUTS = {
     "unit": Label("Unit"),
 }
 OF_SUM = {
+    ("ethernet_loops", "links"): Label("Cables"),
     ("bus_drop", "metres"): Label("To the furthest device, m"),
     ("feeds", "volts"): Label("Volts there"),
     ("separation", "metres"): Label("Between them, m"),

@@ -88,6 +88,6 @@ def test_a_backbone_is_typed_in_and_its_faults_are_named_with_their_places(bench
     page.get_by_role("button", name="Work it out").click()
     answer = page.locator("#answer")
     expect(answer).to_contain_text("The drop from tee T2 to plotter has 7 m")
-    expect(answer).to_contain_text("1 terminators (on T1), not two")
+    expect(answer).to_contain_text("1 terminator (on T1), not two")
     expect(answer.get_by_role("heading", name="Volts at every node")).to_be_visible()
     is_sound(page, "backbone")

@@ -79,7 +79,8 @@ def test_an_asked_form_shows_answer_formula_source_and_cautions(theo, name):
     text = theo.get(page(name), typed(name)).content.decode()
     result = run_sum(name, SOUND[name])
     assert "answer-head" in text
-    assert "Formula" in text
+    assert all(f"<h3>{head}</h3>" in text for head in ("Margin", "Formula", "Source", "Cautions"))
+    assert "An estimate, not a survey" in text
     assert result.source.split(";")[0][:20] in text.replace("&#x27;", "'")
 
 
@@ -209,7 +210,7 @@ def test_what_is_wrong_in_a_row_stands_beside_its_cell(theo, old, new, words):
         (BACKBONE + "&s=X1~X2~2", "Not one network but 2"),
         (BACKBONE.replace("T2~2~plotter", "T2~6.5~plotter"), "The drop from tee T2 to plotter"),
         (BACKBONE + "".join(f"&d=T2~1~u{n}~1" for n in range(49)), "51 nodes"),
-        (BACKBONE.replace("ends=T1, T3", "ends=T1"), "1 terminators"),
+        (BACKBONE.replace("ends=T1, T3", "ends=T1"), "1 terminator (on"),
     ],
 )
 def test_a_ring_joined_networks_long_drops_and_51_nodes_are_named_with_the_place(

@@ -199,6 +199,37 @@ def queries(run, plans) -> int:
     return len(asked)
 
 
+def test_a_switch_half_way_is_priced_as_the_switch_of_its_kind(world, shop):
+    sell(shop)
+    run, plans = planned(world)
+    plan, switch = next(
+        (plan, unit["unit"])
+        for plan in plans
+        for unit in plan["units"]
+        if unit["model"] == "switch-b"
+    )
+    # The way turned out longer than the route that was planned with.
+    run.case["boat"]["routes"][0]["feet"] = 34
+    asked = {"boat": run.boat, "case": run.case, "plans": [plan]}
+    short = next(
+        finding
+        for finding in check_plans(**asked)[0]["findings"]
+        if finding["kind"] == "run"
+        and switch in finding["about"].split("--")
+        and finding["state"] == "stop"
+    )
+    assert short["state"] == "stop"
+    (remedy,) = short["remedies"]
+    part = world.models["switch-b"].part
+    counted = {need["use"]: need for need in remedy["needs"]}
+    assert (counted["switch"]["part"], counted["switch"]["cents"]) == (part.pk, part.price_cents)
+    assert counted["cable"]["quantity"] == 2
+    parts = sum(need["cents"] for need in remedy["needs"])
+    assert remedy["cents"] == parts + remedy["minutes"] * shop.labour_cents_per_minute
+    after = check_plans(**asked, taken=[[remedy["key"]]])[0]
+    assert found(after, "run", short["about"])["state"] == "good"
+
+
 def with_costs(kit, remedies):
     return {"kit_cents": kit, "remedy_cents": remedies, "counts": [], "findings": []}
 

@@ -202,7 +202,8 @@ def _greedy(unit: str, load: int) -> BackboneFault:
 
 
 def _terminator_words(where: tuple[str, ...], listed: str, ends: str) -> str:
-    found = f"{len(where)} terminators (on {listed}), not two: one belongs at each end ({ends})."
+    pieces = "1 terminator" if len(where) == 1 else f"{len(where)} terminators"
+    found = f"{pieces} (on {listed}), not two: one belongs at each end ({ends})."
     if len(where) > 2:
         return f"{found} Two networks joined into one bring too many."
     return found

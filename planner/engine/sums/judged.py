@@ -165,6 +165,27 @@ def _compass(_result: SumResult, rules: LocalRules) -> list[LocalAnswer]:
     return [_own("compass_m", rules, "look", text)]
 
 
+def _compass_distance(result: SumResult, rules: LocalRules) -> list[LocalAnswer]:
+    if result.inputs["safe_cm"] is not None or not rules.is_own("compass_m"):
+        return []
+    usual = rules.value("compass_m") * 100
+    tone = "look" if result.inputs["there_cm"] >= usual else "stop"
+    text = f"Where the maker gives no distance, {usual:g} cm is asked for."
+    return [_own("compass_m", rules, tone, text)]
+
+
+def _circuit_fuse(result: SumResult, rules: LocalRules) -> list[LocalAnswer]:
+    answers = _largest_fuse(result, rules)
+    given = result.inputs
+    if rules.is_own("fuse_percent"):
+        most = largest_fuse_by_rules(result.values["most_amps"] / 1.5, rules)
+        fuse = given["fitted_amps"] or result.values["amps"]
+        if fuse is not None and fuse > most + _HAIR:
+            text = f"{fuse:g} A is more than the {most:g} A that the shop allows on this wire."
+            answers.append(_own("fuse_percent", rules, "stop", text))
+    return answers + (_fuse_for_load(result, rules) if given["maker_amps"] is None else [])
+
+
 _JUDGES: dict[str, Callable[[SumResult, LocalRules], list[LocalAnswer]]] = {
     "conductor": _conductor,
     "ampacity": _gauge,
@@ -174,4 +195,6 @@ _JUDGES: dict[str, Callable[[SumResult, LocalRules], list[LocalAnswer]]] = {
     "backbone": _backbone,
     "cable_run": _cable_run,
     "compass": _compass,
+    "compass_distance": _compass_distance,
+    "circuit_fuse": _circuit_fuse,
 }

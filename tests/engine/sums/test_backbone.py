@@ -215,7 +215,7 @@ def test_fifty_one_nodes_are_one_too_many():
     ("terminators", "words", "ohms"),
     [
         ((), "0 terminators (on no tee), not two", None),
-        ((0,), "1 terminators (on T0), not two", 120),
+        ((0,), "1 terminator (on T0), not two", 120),
         ((0, 1), "The terminator on tee T1 is not at an end; the ends are T0, T2", 60),
         ((0, 0), "Tee T0 has 2 terminators: one belongs at each end (T0, T2)", 60),
         ((0, 2, 1), "3 terminators (on T0, T2, T1), not two", 40),

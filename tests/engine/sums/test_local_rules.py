@@ -117,6 +117,26 @@ def test_a_fuse_by_the_shops_own_share():
     assert judge_by_rules("fuse_for_load", load, LocalRules()) == []
 
 
+def test_the_fuse_of_a_circuit_is_held_against_the_shops_own_share():
+    rules = read_local_rules(fuse_percent=100, fuse_load_percent=150)
+    fitted = {"continuous_amps": 3, "awg": "16", "inches": 6, "maker_amps": 30, "fitted_amps": 30}
+    found = run_sum("circuit_fuse", fitted)
+    assert [each.tone for each in judge_by_rules("circuit_fuse", found, rules)] == ["look", "stop"]
+    plain = run_sum("circuit_fuse", {"continuous_amps": 4, "awg": "16", "inches": 6})
+    said = [each.words for each in judge_by_rules("circuit_fuse", plain, rules)]
+    assert said == ["At 100 % of the ampacity: 25 A.", "At 150 % of the load: 7.5 A."]
+    assert judge_by_rules("circuit_fuse", plain, LocalRules()) == []
+
+
+@pytest.mark.parametrize(("there", "tone"), [(99, "stop"), (100, "look")])
+def test_the_shops_own_distance_to_a_compass_counts_where_the_maker_says_none(there, tone):
+    rules = read_local_rules(compass_m=1)
+    found = run_sum("compass_distance", {"there_cm": there})
+    assert [each.tone for each in judge_by_rules("compass_distance", found, rules)] == [tone]
+    told = run_sum("compass_distance", {"there_cm": there, "safe_cm": 50})
+    assert judge_by_rules("compass_distance", told, rules) == []
+
+
 def test_a_backbone_is_held_against_both_limits():
     found = run_sum("backbone", line(5, 5, drops=[(1, 2, 3)]))
     tones = [each.tone for each in judge_by_rules("backbone", found, LocalRules())]
