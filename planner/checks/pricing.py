@@ -11,7 +11,10 @@ JsonDict = dict[str, Any]
 AT_LEAST = frozenset({"block", "cutoff", "drop", "bus_cable"})
 """Uses of which a larger one does as well."""
 WORDS = {use.value: use.label for use in Part.Use}
-UNITS = {"wire": "AWG, ft", "terminal": "AWG", "block": "A", "cutoff": "A", "fuse": "A"}
+UNITS = {
+    "wire": "AWG, ft", "terminal": "AWG", "block": "A", "cutoff": "A", "fuse": "A", "cable": "ft",
+    "drop": "m", "bus_cable": "m",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)

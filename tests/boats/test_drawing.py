@@ -134,7 +134,8 @@ def test_what_checks_found_stands_in_the_drawing_with_its_sign_and_in_the_rows()
     assert f"House bank, {where}" in written
     assert "Start bank, place not known: Stop" in written
     signs = marked_classes(draw_boat(boat), "dw-check-stop")
-    assert signs == len(boat.banks) + len(boat.backbone)
+    in_the_list = len(boat.banks) + len(boat.backbone)
+    assert signs == in_the_list + len(boat.backbone)
     fates = [row["fate"] for row in sheet_rows(boat)]
     assert sum("Not known: cable" in fate for fate in fates) == len(boat.runs)
     assert sum("Stop: drop length" in fate for fate in fates) == len(boat.backbone) + 1

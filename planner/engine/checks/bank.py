@@ -21,11 +21,12 @@ from planner.engine.checks.finding import (
 from planner.engine.sums.feeding import FULL, HOLDER_FORMULA, HOLDER_SOURCE, judge_holder
 from planner.engine.sums.standby import LOOK_DAYS, STOP_DAYS, find_standby_days
 
+BLOCKS_A, CUTOFFS_A = (30, 60, 100, 150, 200), (50, 100, 150, 200, 300, 600)
 HOLDERS = (
-    ("block", "block_a", "Fuse block", "fuse block", (30, 60, 100, 150, 200)),
-    ("cutoff", "cutoff_a", "Cut-off switch", "cut-off switch", (50, 100, 150, 200, 300, 600)),
+    ("block", "block_a", "Fuse block", "fuse block", BLOCKS_A, "T19"),
+    ("cutoff", "cutoff_a", "Cut-off switch", "cut-off switch", CUTOFFS_A, "T18"),
 )
-"""Use, field, title, words, and ratings commonly sold (from memory)."""
+"""Use, field, title, words, ratings commonly sold (from memory), and the task that fits one."""
 USABLE = {"lithium": 80.0}
 LEAD_USABLE = 50.0
 
@@ -63,7 +64,7 @@ def check_standby(facts: CheckFacts) -> Iterator[Finding]:
 def _holder(
     facts: CheckFacts, bank: BankFacts, fed: list[FeedFacts], holder: tuple
 ) -> Finding:  # fmt: skip
-    use, name, title, words, _ = holder
+    use, name, title, words, *_ = holder
     total = sum(feed.draw_a for feed in fed)
     rating = getattr(bank, name)
     base = Finding(
@@ -103,7 +104,7 @@ def _loaded(
 
 
 def _larger(bank: BankFacts, rules: Rules, holder: tuple, total: float) -> tuple[Remedy, ...]:
-    use, name, _, words, sold = holder
+    use, name, _, words, sold, task = holder
     rating = next((amps for amps in sold if total <= amps * FULL), None)
     if rating is None:
         return ()
@@ -111,7 +112,7 @@ def _larger(bank: BankFacts, rules: Rules, holder: tuple, total: float) -> tuple
         Remedy(
             key=f"{use}:{bank.key}",
             words=f"Fit a {words} of {rating} A for the {bank.label} bank.",
-            minutes=rules.minutes_of("T18"),
+            minutes=rules.minutes_of(task),
             changes=(Change("banks", bank.key, ((name, float(rating)),)),),
             needs=(Need(use, str(rating), 1, f"for {figure(total)} A"),),
         ),
@@ -193,7 +194,7 @@ def _flat(
 
 def _cut_off(bank: BankFacts, drawing: list[FeedFacts], rules: Rules) -> Remedy:
     amps = sum(feed.draw_a for feed in drawing)
-    rating = next((a for a in HOLDERS[1][4] if amps <= a * FULL), HOLDERS[1][4][-1])
+    rating = next((a for a in CUTOFFS_A if amps <= a * FULL), CUTOFFS_A[-1])
     names = ", ".join(feed.label for feed in drawing)
     return Remedy(
         key=f"standby:{bank.key}",

@@ -7,6 +7,7 @@ from planner.engine.checks.bone_sums import sums_of
 from planner.engine.checks.facts import USUAL_MINUTES, BoneFacts, BoneFeed, CheckFacts, Rules
 from planner.engine.checks.finding import Change, Need, Remedy
 from planner.engine.sums.bus import USUAL_LIGHT_FUSE_AMPS
+from planner.engine.sums.fuses import RATINGS
 
 SHORT_DROP_M = 2.0
 UNPLUG_MINUTES = 5
@@ -73,6 +74,25 @@ def feed_remedies(bone: BoneFacts, rules: Rules) -> tuple[Remedy, ...]:
             )
     heavier = _recable(bone)
     return heavier if heavier and _holds(replace(bone, cable="heavy"), rules) else ()
+
+
+def fuse_remedies(bone: BoneFacts, rules: Rules, amps: float, most: float) -> tuple[Remedy, ...]:
+    """The largest blade fuse that the cable takes at each feed; none where that is too little."""
+    rating = max(float(rating) for rating in RATINGS if rating <= most)
+    wrong = [feed for feed in bone.feeds if feed.fuse_a != rating]
+    if not wrong or amps > rating * len(bone.feeds):
+        return ()
+    where = " and ".join(feed.tee for feed in wrong)
+    feeds = tuple(replace(feed, fuse_a=rating) for feed in bone.feeds)
+    return (
+        Remedy(
+            key=f"bus_fuse:{bone.key}",
+            words=f"Fit a {rating:g} A fuse in the feed of {bone.label} at tee {where}.",
+            minutes=rules.fuse_minutes * len(wrong),
+            changes=(_set(bone, "feeds", feeds),),
+            needs=(Need("fuse", f"{rating:g}", len(wrong), "the most that its cable takes"),),
+        ),
+    )
 
 
 def _feedings(bone: BoneFacts) -> list[tuple[tuple[BoneFeed, ...], str, int]]:

@@ -46,6 +46,7 @@ OHM_HINTS = (
     (20, "a short: open the backbone in the middle and see which half shows it"),
     (35, "four terminators, or two networks joined"),
     (50, "three terminators, one often built into a unit"),
+    (66, "two terminators are there, so the drawing lacks one or has one too many"),
     (100, "a bad joint"),
     (200, "one terminator missing or open, or a break on the way to it"),
 )
@@ -82,7 +83,7 @@ def _bone(facts: CheckFacts, bone: BoneFacts) -> Iterator[Finding]:
     yield from _faults(facts, bone, sums)
     yield from _good_shape(bone, sums)
     yield _nodes(bone, sums)
-    yield _load(bone)
+    yield _load(bone, facts.rules)
     yield _volts(bone, sums, facts.rules)
     yield _ohms(bone, sums)
 
@@ -168,7 +169,7 @@ def _nodes(bone: BoneFacts, sums: BoneSums) -> Finding:
     )
 
 
-def _load(bone: BoneFacts) -> Finding:
+def _load(bone: BoneFacts, rules: Rules) -> Finding:
     base = begin(bone, "bus_load", "Backbone load", "amps = 0.05 × LEN ≤ fuse of the feed")
     load = sum(drop.len or 0 for drop in bone.drops)
     unknown = [drop for drop in bone.drops if drop.len is None]
@@ -181,13 +182,14 @@ def _load(bone: BoneFacts) -> Finding:
         inputs=base.inputs | {"len": load, "fuse_a": known, "cable_a": most},
     )  # fmt: skip
     limit = sum(min(fuse, most) for fuse in known)
+    cures = cure.fuse_remedies(bone, rules, amps, most)
     if known and len(known) == len(fuses) and amps > limit:
         said = f"{bone.label}: {load} LEN draw {figure(amps, 2)} A; its feed carries "
-        return replace(base, state=STOP, words=f"{said}{figure(limit)} A.")
+        return replace(base, state=STOP, words=f"{said}{figure(limit)} A.", remedies=cures)
     too_large = [fuse for fuse in known if fuse > most]
     if too_large:
         said = f"{bone.label}: its {figure(too_large[0])} A fuse is more than the {most} A of "
-        return replace(base, state=STOP, words=f"{said}{bone.cable} cable.")
+        return replace(base, state=STOP, words=f"{said}{bone.cable} cable.", remedies=cures)
     return _load_known(base, bone, unknown, limit - amps if len(known) == len(fuses) else None)
 
 
@@ -230,7 +232,7 @@ def _volts(bone: BoneFacts, sums: BoneSums, rules: Rules) -> Finding:
     left = rules.bus_drop_volts - solved
     base = replace(
         base, result=f"{figure(sums.worst_volts, 2)} V at {sums.worst_node}",
-        margin=f"{figure(left, 2)} V left of {figure(rules.bus_drop_volts)} V",
+        margin=f"{figure(left, 2)} V left of {figure(rules.bus_drop_volts, 2)} V",
     )  # fmt: skip
     said = (
         f"{bone.label}: {sums.worst_node} gets {figure(sums.worst_volts, 2)} V, "
@@ -247,8 +249,8 @@ def _low(base: Finding, bone: BoneFacts, sums: BoneSums, rules: Rules) -> Findin
     said = (
         f"{bone.label}: {sums.worst_node} gets {figure(sums.worst_volts, 2)} V, "
         f"{figure(sums.solved_drop or 0, 2)} V less than the feed; "
-        f"{figure(rules.bus_drop_volts)} V may be lost and {figure(rules.bus_lowest_volts)} V must "
-        "arrive."
+        f"{figure(rules.bus_drop_volts, 2)} V may be lost and "
+        f"{figure(rules.bus_lowest_volts, 2)} V must arrive."
     )
     place = bone.places.get(sums.worst_tee, "")
     return replace(

@@ -38,7 +38,7 @@ def check_loops(facts: CheckFacts) -> Iterator[Finding]:
     rings = [run for run in facts.runs if run in _closing(facts.runs)]
     base = Finding(
         kind="loop", title="Ethernet loops", state=GOOD, about="ethernet", label="Ethernet",
-        words=f"{len(facts.runs)} cables, and no two ways between any two units.",
+        words=f"{_count(len(facts.runs))}, and no two ways between any two units.",
         formula="cables ≤ units − networks", inputs={"cables": len(facts.runs)},
         source="a switch without spanning tree (IEEE 802.1D, from memory) floods a ring",
     )  # fmt: skip
@@ -46,6 +46,10 @@ def check_loops(facts: CheckFacts) -> Iterator[Finding]:
         yield base
     for run in rings:
         yield _ring(base, run)
+
+
+def _count(cables: int) -> str:
+    return "1 cable" if cables == 1 else f"{cables} cables"
 
 
 def slack_ft(way_ft: float, rules: Rules) -> float:

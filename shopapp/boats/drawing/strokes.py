@@ -3,9 +3,11 @@
 from itertools import pairwise
 
 from .ink import INK, PAPER, Canvas, Point, round_path
+from .paint import paint_check
+from .plates import SIGN
 from .routes import Wire
-from .trunk import END_HALF, NOTE_SIZE, Mark, Note, Trunk
-from .words import LINE_STEP
+from .trunk import END_HALF, NOTE_SIZE, SIGN_ROOM, Mark, Note, Trunk
+from .words import LINE_STEP, text_width
 
 ETHERNET = {"kept": 1.25, "new": 3.25, "removed": 1.25}
 DROP = {"kept": (3.75, 1.75), "new": (6.0, 1.5), "removed": (3.75, 1.75)}
@@ -95,11 +97,16 @@ def paint_trunk(canvas: Canvas, trunk: Trunk) -> None:
 
 
 def paint_note(canvas: Canvas, note: Note) -> None:
-    """Write the words beside a mark."""
+    """Write the words beside a mark, and the sign of what a check found."""
     y = note.y
     for line in note.lines:
         canvas.text((note.x, y), line, NOTE_SIZE, anchor=note.anchor)
         y += NOTE_SIZE * LINE_STEP
+    if note.state:
+        wide = text_width(note.lines[-1], NOTE_SIZE)
+        beside = {"start": wide + 4, "middle": -wide / 2 - SIGN_ROOM, "end": -wide - SIGN_ROOM}
+        last = y - NOTE_SIZE * LINE_STEP
+        paint_check(canvas, note.state, note.x + beside[note.anchor], last - SIGN + 2.5)
 
 
 def paint_mark(canvas: Canvas, mark: Mark, x: float) -> None:

@@ -14,16 +14,21 @@ from .words import LINE_STEP, text_width, wrap
 TEE_APART, END_APART, NOTE_SIZE = 13.0, 20.0, 12.0
 TIGHT_APART, LOOSE_APART = 28.0, 64.0
 END_HALF, BOX_GAP, LEAST_NOTE = 8.0, 5.0, 44.0
+SIGN_ROOM = 17.0
 
 
 @dataclass
 class Note:
-    """Words beside a mark on the trunk: baseline of the first line, and which end is at x."""
+    """Words beside a mark on the trunk: baseline of the first line, and which end is at x.
+
+    With a `state` the last line is what a check found and has its sign beside it.
+    """
 
     x: float
     y: float
     lines: tuple[str, ...]
     anchor: str
+    state: str = ""
 
 
 @dataclass
@@ -220,7 +225,6 @@ def end_note(
     is_first = mark is trunk.marks[0]
     bone = trunk.bone
     words = [bone.name or "Backbone", feet_words(bone.feet)] if is_first else []
-    words += [bone.check[1]] if is_first and bone.check[1] else []
     side, (left, right), x = MIDDLE, grid.zone, trunk.x
     if grid.trunks > 1:
         side = PORT if trunk.x < hull.x else STARBOARD
@@ -230,14 +234,21 @@ def end_note(
     lines = tuple(line for text in (*words, mark.words) for line in wrap(text, room, NOTE_SIZE))
     if not lines:
         return None, None
+    # What exactly was found stands in the list under the drawing; here one word and its sign.
+    check = bone.check if is_first else ("", "")
+    lines += (check[1].partition(":")[0],) if check[1] else ()
     high = len(lines) * NOTE_SIZE * LINE_STEP
     top = y - END_HALF - 4 - high if is_first else y + END_HALF + 4
-    return _note(lines, x, top, side, lines[0])
+    return _note(lines, x, top, side, lines[0], state=check[0])
 
 
-def _note(lines: tuple[str, ...], x: float, top: float, side: int, what: str) -> tuple[Note, Box]:
+def _note(
+    lines: tuple[str, ...], x: float, top: float, side: int, what: str, *, state: str = ""
+) -> tuple[Note, Box]:
     wide = max(text_width(line, NOTE_SIZE) for line in lines)
+    if state:
+        wide = max(wide, text_width(lines[-1], NOTE_SIZE) + 2 * SIGN_ROOM)
     left = {PORT: x - wide, MIDDLE: x - wide / 2, STARBOARD: x}[side]
     anchor = {PORT: "end", MIDDLE: "middle", STARBOARD: "start"}[side]
     box = Box(left, top, wide, len(lines) * NOTE_SIZE * LINE_STEP, what)
-    return Note(x, top + NOTE_SIZE * 0.95, lines, anchor), box
+    return Note(x, top + NOTE_SIZE * 0.95, lines, anchor, state), box

@@ -147,6 +147,38 @@ def test_more_load_than_the_feed_carries():
     assert one("bus_load", facts(bones=(greedy,))).state == "stop"
 
 
+@pytest.mark.parametrize("fuse", [0.5, 10.0])
+def test_a_fuse_too_small_or_too_large_for_the_cable_is_changed(fuse):
+    load = (DropFacts("T2", "x", 1.0, 20, "x"),)
+    given = facts(bones=(bone(drops=load, feeds=(BoneFeed("T2", 12.6, fuse),)),))
+    found = one("bus_load", given)
+    assert found.state == "stop"
+    assert [(need.use, need.size) for need in found.remedies[0].needs] == [("fuse", "3")]
+    assert one("bus_load", take(given, found.remedies[0])).state == "good"
+
+
+def test_a_load_that_no_fuse_of_the_cable_carries_is_left_to_a_person():
+    load = tuple(DropFacts("T2", f"x{n}", 1.0, 20, f"x{n}") for n in range(4))
+    given = facts(bones=(bone(drops=load, feeds=(BoneFeed("T2", 12.6, 3.0),)),))
+    assert one("bus_load", given).remedies == ()
+
+
+@pytest.mark.parametrize(
+    ("terminators", "ohms", "hint"),
+    [
+        (("T1",), 60, "two terminators are there"),
+        (("T1", "T4"), 40, "three terminators"),
+        (("T1", "T4"), 30, "four terminators"),
+        (("T1", "T4"), 80, "a bad joint"),
+        (("T1", "T4"), 120, "one terminator missing"),
+        (("T1", "T4"), 5, "a short"),
+    ],
+)
+def test_what_the_meter_says_is_told_by_its_likely_cause(terminators, ohms, hint):
+    given = facts(bones=(bone(terminators=terminators, measured_ohms=float(ohms)),))
+    assert hint in one("bus_ohms", given).words
+
+
 def test_a_backbone_without_power_is_fed():
     given = facts(bones=(bone(feeds=()),))
     found = worst(given, "bus_no_feed")
