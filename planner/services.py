@@ -41,6 +41,21 @@ def start_plan(
     return keep_and_plan(boat=boat, wishes=wishes, case=case, by=by, again_of=again_of)
 
 
+def plan_unkept(
+    *, boat: Boat, wishes: JsonDict, seconds: float = WORKER_SECONDS
+) -> tuple[JsonDict, JsonDict]:
+    """The case as the records stand and its answer, kept nowhere: to count what many boats need.
+
+    Raises `FactRefused` where a wish names what is gone, or where the records cannot be planned.
+    """
+    case = build_case(boat=boat, wishes=wishes).case
+    try:
+        answer = plan_with(case, wishes.get("pins", []), options=1, should_stop=stop_after(seconds))
+    except CaseFault as fault:
+        raise FactRefused(fault_words(fault)) from fault
+    return case, leave_cables(case, answer)
+
+
 def start_what_if(
     *, run: PlanRun, pins: Sequence[JsonDict], by: User | None, option: int = 1
 ) -> PlanRun:

@@ -71,6 +71,7 @@ ACTIONS: dict[str, frozenset[str]] = {
     "problems.note": frozenset({Role.TECHNICIAN, Role.WRITER, Role.MANAGER, Role.OWNER}),
     "fleet.see": frozenset({Role.MANAGER, Role.OWNER, Role.WRITER}),
     "fleet.sort": frozenset({Role.TECHNICIAN, Role.WRITER, Role.MANAGER, Role.OWNER}),
+    "fleet.call": DESK,
     "fleet.edit": frozenset({Role.MANAGER, Role.OWNER}),
     "settings.edit": frozenset({Role.OWNER, Role.MANAGER}),
     "people.edit": frozenset({Role.OWNER}),

@@ -3,6 +3,8 @@
 from datetime import date, timedelta
 from random import Random
 
+from django.db import transaction
+
 from shopapp.accounts.models import Shop, User
 from shopapp.catalog.models import Part
 from shopapp.catalog.services.search import words_of_part
@@ -159,6 +161,7 @@ def _stage(job: Job, by: User) -> None:
         return
 
 
+@transaction.atomic
 def make_counts(*, shop: Shop, by: User) -> None:
     """A van, a place counted with a difference, one being counted, a price file."""
     Place.objects.get_or_create(shop=shop, name="Van 1", defaults={"kind": "van"})

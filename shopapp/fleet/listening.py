@@ -17,7 +17,13 @@ from shopapp.accounts.models import Shop
 from shopapp.boats.models import Boat, Unit
 from shopapp.catalog.models import EquipmentModel, Release
 from shopapp.fleet.impact import touched_boats
+from shopapp.fleet.services.campaign_moves import follow_job
+from shopapp.fleet.services.campaigns import look_again
 from shopapp.fleet.services.rechecks import ask_recheck
+from shopapp.jobs.models import Move
+
+# More changed boats than this wait for the nightly search of each campaign.
+LOOKED_AT_ONCE = 50
 
 
 @dataclass
@@ -80,7 +86,10 @@ def _ask_of_boats(boats: set[int]) -> None:
     for shop in Shop.objects.filter(pk__in=by_shop):
         changed = by_shop[shop.pk]
         why = f"{changed[0].name} changed" if len(changed) == 1 else f"{len(changed)} boats changed"
-        ask_recheck(shop=shop, why=why, boats=[boat.pk for boat in changed])
+        numbers = [boat.pk for boat in changed]
+        ask_recheck(shop=shop, why=why, boats=numbers)
+        if len(numbers) <= LOOKED_AT_ONCE:
+            look_again(shop=shop, boats=numbers)
 
 
 def _statement_before(instance: Statement, **_: Any) -> None:
@@ -111,6 +120,11 @@ def _boat(instance: Boat, **_: Any) -> None:
     _hear(lambda heard: heard.boats.add(instance.pk))
 
 
+def _move(instance: Move, created: bool, **_: Any) -> None:
+    if created and instance.job_id:
+        follow_job(move=instance)
+
+
 def listen() -> None:
     """Begin to listen; once, when the room starts."""
     pre_save.connect(_statement_before, sender=Statement, dispatch_uid="fleet-before")
@@ -120,6 +134,7 @@ def listen() -> None:
         (EquipmentModel, _model),
         (Unit, _unit),
         (Boat, _boat),
+        (Move, _move),
     ):
         post_save.connect(heard, sender=sender, dispatch_uid=f"fleet-{sender.__name__}")
     for sender, heard in ((Release, _release), (Unit, _unit)):

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shopapp.fleet.views import asking, known, lessons, standings
+from shopapp.fleet.views import asking, bulletins, campaign_boats, known, lessons, standings
 
 app_name = "fleet"
 urlpatterns = [
@@ -25,6 +25,14 @@ urlpatterns = [
     path("not-right/", standings.not_right, name="not_right"),
     path("not-right/check/", standings.check, name="recheck"),
     path("not-right/checks/", standings.checks, name="checks"),
+    path("bulletins/", bulletins.bulletins, name="bulletins"),
+    path("bulletins/new/", bulletins.bulletin_new, name="bulletin_new"),
+    path("bulletins/<int:pk>/", bulletins.bulletin, name="bulletin"),
+    path("bulletins/<int:pk>/works/", bulletins.campaign_works, name="campaign_works"),
+    path("bulletins/<int:pk>/press/", bulletins.campaign_press, name="campaign_press"),
+    path("bulletins/<int:pk>/close/", bulletins.campaign_close, name="campaign_close"),
+    path("called-in/<int:pk>/", campaign_boats.campaign_boat, name="campaign_boat"),
+    path("called-in/<int:pk>/call/", campaign_boats.campaign_call, name="campaign_call"),
     path("loose/", known.loose_notes, name="loose"),
     path("likeness/<int:pk>/", known.likeness, name="likeness"),
     path("likeness/<int:pk>/answer/", known.answer, name="answer"),

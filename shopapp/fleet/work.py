@@ -1,6 +1,10 @@
-"""What the workers know of the fleet."""
+"""What the workers and the desk's clock know of the fleet."""
 
-from shopapp.fleet.models import Lesson, RecheckPart, Tally
+from django.urls import reverse
+
+from shopapp.fleet.models import CampaignWork, Lesson, RecheckPart, Tally
+from shopapp.fleet.services.campaigns import KIND as CAMPAIGN
+from shopapp.fleet.services.campaigns import advance_work
 from shopapp.fleet.services.lessons import KIND as LESSON
 from shopapp.fleet.services.lessons import advance_lesson
 from shopapp.fleet.services.rechecks import KIND as RECHECK
@@ -8,6 +12,21 @@ from shopapp.fleet.services.rechecks import advance_part
 from shopapp.fleet.services.tallies import KIND, advance_tally
 from shopapp.work.registry import Kind, register
 
+
+def _address(row: CampaignWork) -> str:
+    return reverse("fleet:bulletin", args=[row.campaign.bulletin_id])
+
+
 register(Kind(KIND, Tally.objects.all, advance_tally))
 register(Kind(LESSON, Lesson.objects.all, advance_lesson))
 register(Kind(RECHECK, RecheckPart.objects.all, advance_part))
+register(
+    Kind(
+        CAMPAIGN,
+        CampaignWork.objects.all,
+        advance_work,
+        "work of campaigns",
+        lambda rows: rows.select_related("campaign__bulletin").defer("rows", "left_out"),
+        _address,
+    )
+)

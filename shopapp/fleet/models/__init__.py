@@ -1,5 +1,13 @@
 """Records of the fleet room."""
 
+from shopapp.fleet.models.campaign import (
+    Bulletin,
+    Campaign,
+    CampaignBoat,
+    CampaignEntry,
+    CampaignNeed,
+    CampaignWork,
+)
 from shopapp.fleet.models.known import Gathered, KnownMove, KnownProblem, NotAlike
 from shopapp.fleet.models.lesson import Lesson
 from shopapp.fleet.models.question import Question
@@ -8,6 +16,12 @@ from shopapp.fleet.models.tally import Combination, Tally
 
 __all__ = [
     "BoatStanding",
+    "Bulletin",
+    "Campaign",
+    "CampaignBoat",
+    "CampaignEntry",
+    "CampaignNeed",
+    "CampaignWork",
     "Combination",
     "Gathered",
     "KnownMove",

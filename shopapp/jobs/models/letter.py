@@ -51,6 +51,8 @@ class Letter(LeasedRow):
         ANSWER = "answer", "Answer to a question"
         ACCEPTED = "accepted", "Confirmation of a yes"
         ORDER = "order", "Purchase order"
+        CAMPAIGN = "campaign", "Call of a campaign"
+        WEEKLY = "weekly", "Weekly sheet"
 
     shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="letters")
     quote = models.ForeignKey(

@@ -11,6 +11,7 @@ from django.db import connection, transaction
 from django.utils import timezone
 
 from shopapp.accounts.models import Shop, User
+from shopapp.demo.campaigns import make_campaigns
 from shopapp.demo.catalogue import make_catalogue
 from shopapp.demo.fleet import make_fleet
 from shopapp.demo.history import make_history
@@ -71,6 +72,7 @@ class Command(BaseCommand):
         make_history(shop=shop, people=people, today=today, random=random)
         make_store(shop=shop, people=people, today=today, random=random)
         make_learnt(shop=shop, people=people)
+        make_campaigns(shop=shop, people=people, today=today)
         make_tablet(shop=shop, people=people)
         self.tidy()
         self.stdout.write(f"{SHOP_NAME}: {options['boats']} boats made.")
