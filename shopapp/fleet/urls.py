@@ -2,7 +2,15 @@
 
 from django.urls import path
 
-from shopapp.fleet.views import asking, bulletins, campaign_boats, known, lessons, standings
+from shopapp.fleet.views import (
+    asking,
+    bulletins,
+    campaign_boats,
+    known,
+    lessons,
+    standings,
+    weekly,
+)
 
 app_name = "fleet"
 urlpatterns = [
@@ -33,6 +41,8 @@ urlpatterns = [
     path("bulletins/<int:pk>/close/", bulletins.campaign_close, name="campaign_close"),
     path("called-in/<int:pk>/", campaign_boats.campaign_boat, name="campaign_boat"),
     path("called-in/<int:pk>/call/", campaign_boats.campaign_call, name="campaign_call"),
+    path("weekly/", weekly.weekly, name="weekly"),
+    path("weekly/make/", weekly.weekly_make, name="weekly_make"),
     path("loose/", known.loose_notes, name="loose"),
     path("likeness/<int:pk>/", known.likeness, name="likeness"),
     path("likeness/<int:pk>/answer/", known.answer, name="answer"),

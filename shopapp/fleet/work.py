@@ -10,7 +10,11 @@ from shopapp.fleet.services.lessons import advance_lesson
 from shopapp.fleet.services.rechecks import KIND as RECHECK
 from shopapp.fleet.services.rechecks import advance_part
 from shopapp.fleet.services.tallies import KIND, advance_tally
+from shopapp.fleet.services.weekly import check_by_night, make_weekly_sheets
+from shopapp.work.chores import Chore, register_chore
 from shopapp.work.registry import Kind, register
+
+HOUR_SECONDS = 3600
 
 
 def _address(row: CampaignWork) -> str:
@@ -30,3 +34,5 @@ register(
         _address,
     )
 )
+register_chore(Chore("weekly sheet of the fleet", HOUR_SECONDS, make_weekly_sheets))
+register_chore(Chore("nightly check of the fleet", HOUR_SECONDS, check_by_night))

@@ -35,7 +35,7 @@ class JobsConfig(AppConfig):
 
 
 def _with_subject(rows: QuerySet) -> QuerySet:
-    return rows.select_related("job", "quote", "survey", "order")
+    return rows.select_related("job", "quote", "survey", "order", "sheet")
 
 
 def _paper_address(row: Model) -> str:
@@ -45,6 +45,8 @@ def _paper_address(row: Model) -> str:
         return reverse("jobs:survey", args=[row.survey_id])
     if row.order_id:
         return reverse("jobs:order", args=[row.order_id])
+    if row.sheet_id:
+        return reverse("fleet:weekly")
     return reverse("jobs:quote", args=[row.quote_id])
 
 

@@ -14,6 +14,7 @@ PAPERS_OF = {
     "survey": (Document.DocumentKind.SURVEY,),
     "job": PAPERS_OF_JOB,
     "order": (Document.DocumentKind.PURCHASE,),
+    "sheet": (Document.DocumentKind.WEEKLY,),
 }
 
 

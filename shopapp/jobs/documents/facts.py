@@ -20,12 +20,13 @@ from shopapp.jobs.documents.store_sheets import (
     tote_label_facts,
 )
 from shopapp.jobs.documents.visit_sheet import survey_facts, survey_for_paper
-from shopapp.jobs.models import Document, Job, Quote, Survey
+from shopapp.jobs.documents.weekly_sheet import sheet_for_paper, weekly_facts
+from shopapp.jobs.models import Document, FleetSheet, Job, Quote, Survey
 from shopapp.stock.models import PurchaseOrder
 from shopapp.work.models import RowState
 
 Kinds = Document.DocumentKind
-Subject = Quote | Survey | Job | PurchaseOrder
+Subject = Quote | Survey | Job | PurchaseOrder | FleetSheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,7 @@ SHEETS = {
     Kinds.PICK_LIST: Sheet("job", pick_job_for_paper, pick_list_facts),
     Kinds.TOTE_LABEL: Sheet("job", pick_job_for_paper, tote_label_facts),
     Kinds.PURCHASE: Sheet("order", order_for_paper, purchase_facts),
+    Kinds.WEEKLY: Sheet("sheet", sheet_for_paper, weekly_facts),
     Kinds.WORK_ORDER: Sheet("job", job_for_paper, work_order_facts),
     Kinds.PORT_MAP: Sheet("job", map_job_for_paper, port_map_facts),
     Kinds.LABELS: Sheet("job", map_job_for_paper, label_facts),

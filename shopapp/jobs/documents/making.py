@@ -6,7 +6,7 @@ from shopapp.jobs.documents.common import Facts, code_picture, day_words, local_
 from shopapp.jobs.documents.facts import Subject, digest_of, facts_of, subject_of
 from shopapp.jobs.documents.files import discard, discard_leftovers, store
 from shopapp.jobs.documents.pictures import plan_pictures
-from shopapp.jobs.models import Document, Job, Letter, Survey
+from shopapp.jobs.models import Document, FleetSheet, Job, Letter, Survey
 from shopapp.pdf import print_pdf
 from shopapp.stock.models import PurchaseOrder
 from shopapp.work.runner import advance
@@ -56,6 +56,8 @@ def _address(subject: Subject) -> str:
         return site_address(reverse("jobs:job", args=[subject.pk]))
     if isinstance(subject, PurchaseOrder):
         return site_address(reverse("jobs:order", args=[subject.pk]))
+    if isinstance(subject, FleetSheet):
+        return site_address(reverse("fleet:weekly"))
     if isinstance(subject, Survey):
         return site_address(reverse("jobs:survey", args=[subject.pk]))
     if subject.token:

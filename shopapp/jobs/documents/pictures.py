@@ -17,6 +17,7 @@ WITHOUT = {
     Document.DocumentKind.TOTE_LABEL,
     Document.DocumentKind.PURCHASE,
     Document.DocumentKind.REMOVED,
+    Document.DocumentKind.WEEKLY,
 }
 
 

@@ -3,6 +3,7 @@
 from shopapp.jobs.models.change import ChangeOrder
 from shopapp.jobs.models.customer_photo import CustomerPhoto
 from shopapp.jobs.models.document import Batch, Document
+from shopapp.jobs.models.fleet_sheet import FleetSheet
 from shopapp.jobs.models.job import Job, WorkStep
 from shopapp.jobs.models.letter import Letter
 from shopapp.jobs.models.offer import Approval, Deposit, QuoteCheck, QuoteMessage
@@ -22,6 +23,7 @@ __all__ = [
     "Deposit",
     "Document",
     "Enquiry",
+    "FleetSheet",
     "Job",
     "Letter",
     "Move",

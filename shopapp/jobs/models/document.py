@@ -6,13 +6,14 @@ from django.db.models import Q
 from django.utils import timezone
 
 from shopapp.accounts.models import OfShop, Shop
+from shopapp.jobs.models.fleet_sheet import FleetSheet
 from shopapp.jobs.models.job import Job
 from shopapp.jobs.models.quote import Quote
 from shopapp.jobs.models.survey import Survey
 from shopapp.stock.models import PurchaseOrder
 from shopapp.work.models import LeasedQuerySet, LeasedRow
 
-SUBJECTS = ("job", "quote", "survey", "order")
+SUBJECTS = ("job", "quote", "survey", "order", "sheet")
 
 
 def _exactly_one(names: tuple[str, ...]) -> Q:
@@ -49,7 +50,7 @@ class Batch(models.Model):
 
 
 class Document(LeasedRow):
-    """One version of one paper of a quote, a survey, a job or a purchase order."""
+    """One version of one paper of a quote, survey, job, purchase order or week of the fleet."""
 
     class DocumentKind(models.TextChoices):
         QUOTE = "quote", "Quote"
@@ -64,6 +65,7 @@ class Document(LeasedRow):
         TOTE_LABEL = "tote_label", "Tote label"
         PURCHASE = "purchase", "Purchase order"
         REMOVED = "removed", "Tags for removed units"
+        WEEKLY = "weekly", "Weekly sheet"
 
     shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="documents")
     kind = models.CharField(max_length=12, choices=DocumentKind.choices)
@@ -78,6 +80,9 @@ class Document(LeasedRow):
     )
     order = models.ForeignKey(
         PurchaseOrder, on_delete=models.PROTECT, related_name="documents", null=True, blank=True
+    )
+    sheet = models.ForeignKey(
+        FleetSheet, on_delete=models.PROTECT, related_name="documents", null=True, blank=True
     )
     version = models.PositiveSmallIntegerField(default=1)
     file = models.CharField("path of the file", max_length=200, blank=True)
@@ -101,6 +106,7 @@ class Document(LeasedRow):
             models.UniqueConstraint(fields=["job", "kind", "version"], name="job_paper_once"),
             models.UniqueConstraint(fields=["survey", "kind", "version"], name="survey_paper_once"),
             models.UniqueConstraint(fields=["order", "kind", "version"], name="order_paper_once"),
+            models.UniqueConstraint(fields=["sheet", "kind", "version"], name="sheet_paper_once"),
             models.CheckConstraint(name="document_of_one_record", condition=_exactly_one(SUBJECTS)),
             models.CheckConstraint(
                 name="document_ready_has_file", condition=~Q(row_state="ready") | ~Q(file="")
@@ -111,6 +117,6 @@ class Document(LeasedRow):
         return f"{self.get_kind_display()} {self.subject} v{self.version}"
 
     @property
-    def subject(self) -> Quote | Survey | Job | PurchaseOrder:
+    def subject(self) -> Quote | Survey | Job | PurchaseOrder | FleetSheet:
         """What it is a paper of."""
         return next(row for row in (getattr(self, name) for name in SUBJECTS) if row)

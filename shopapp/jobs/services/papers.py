@@ -5,13 +5,13 @@ from django.db.models import Max
 
 from shopapp.accounts.models import User
 from shopapp.errors import FactRefused, MoveRefused
-from shopapp.jobs.models import Document, Job, Quote, Survey
+from shopapp.jobs.models import Document, FleetSheet, Job, Quote, Survey
 from shopapp.stock.models import PurchaseOrder
 from shopapp.work.models import RowState
 from shopapp.work.services import ring
 
 Kinds = Document.DocumentKind
-Subject = Quote | Survey | Job | PurchaseOrder
+Subject = Quote | Survey | Job | PurchaseOrder | FleetSheet
 OF_QUOTE = (Kinds.QUOTE,)
 OF_SURVEY = (Kinds.SURVEY,)
 OF_JOB = (
@@ -26,16 +26,23 @@ OF_JOB = (
     Kinds.REMOVED,
 )
 OF_ORDER = (Kinds.PURCHASE,)
-PAPERS_OF = {"quote": OF_QUOTE, "survey": OF_SURVEY, "job": OF_JOB, "order": OF_ORDER}
+OF_SHEET = (Kinds.WEEKLY,)
+PAPERS_OF = {
+    "quote": OF_QUOTE,
+    "survey": OF_SURVEY,
+    "job": OF_JOB,
+    "order": OF_ORDER,
+    "sheet": OF_SHEET,
+}
 WORK_KIND = "document"
 
 
 def request_document(*, kind: str, by: User | None, **of: Subject) -> Document:
     """Ask for the next version of a paper; the one on its way is given back where there is one.
 
-    `of` is what it is a paper of: `quote=`, `survey=`, `job=` or `order=`. A paper that failed or
-    was stopped is tried again instead of counted on. `by` is None where a customer's answer asked
-    for it. Raises FactRefused where the kind is none of its papers.
+    `of` is what it is a paper of: `quote=`, `survey=`, `job=`, `order=` or `sheet=`. A paper that
+    failed or was stopped is tried again instead of counted on. `by` is None where a customer's
+    answer or the clock asked for it. Raises FactRefused where the kind is none of its papers.
     """
     _check_kind(kind, of)
     last = Document.objects.filter(kind=kind, **of).order_by("-version").first()

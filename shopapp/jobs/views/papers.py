@@ -8,13 +8,19 @@ from django.views.decorators.http import require_GET, require_POST
 from shopapp.accounts.access import get_for
 from shopapp.jobs.documents.facts import facts_changed
 from shopapp.jobs.documents.files import open_paper
-from shopapp.jobs.models import Document, Job, Quote, Survey
+from shopapp.jobs.models import Document, FleetSheet, Job, Quote, Survey
 from shopapp.jobs.queries import PAPERS_OF, PAPERS_OF_QUOTE, paper_of
 from shopapp.jobs.services.papers import request_document
 from shopapp.roles import may, needs
 from shopapp.stock.models import PurchaseOrder
 
-SUBJECTS = {"quote": Quote, "survey": Survey, "job": Job, "order": PurchaseOrder}
+SUBJECTS = {
+    "quote": Quote,
+    "survey": Survey,
+    "job": Job,
+    "order": PurchaseOrder,
+    "sheet": FleetSheet,
+}
 
 
 def _document(request: HttpRequest, pk: int) -> Document:
@@ -28,6 +34,8 @@ def _check_prices(request: HttpRequest, kind: str) -> None:
         raise PermissionDenied("quotes.see")
     if kind in PAPERS_OF["order"] and not may(request.user, "orders.see"):
         raise PermissionDenied("orders.see")
+    if kind in PAPERS_OF["sheet"] and not may(request.user, "fleet.see"):
+        raise PermissionDenied("fleet.see")
 
 
 @needs("documents.see")
@@ -62,4 +70,6 @@ def paper_request(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     document = request_document(kind=kind, by=request.user, **{name: subject})
     if request.htmx:
         return render(request, "jobs/_paper.html", {"paper": paper_of(document)})
+    if name == "sheet":
+        return redirect("fleet:weekly")
     return redirect(f"jobs:{name}", pk=pk)
