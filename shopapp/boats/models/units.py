@@ -100,6 +100,11 @@ class Unit(models.Model):
         indexes = [
             models.Index(fields=["model", "release", "boat"]),
             models.Index(fields=["serial"]),
+            models.Index(
+                fields=["boat"],
+                condition=Q(networked=True, state__in=["fitted", "unknown"]),
+                name="unit_on_network",
+            ),
         ]
         constraints = [
             models.UniqueConstraint(

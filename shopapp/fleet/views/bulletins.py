@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from planner.models import Statement
 from shopapp.accounts.access import get_for
 from shopapp.errors import FactRefused
 from shopapp.fleet import campaign_queries as queries
@@ -55,7 +56,7 @@ def bulletins(request: HttpRequest) -> HttpResponse:
 @read_or_send
 def bulletin_new(request: HttpRequest) -> HttpResponse:
     """Enter a bulletin."""
-    start = {"issued_on": timezone.localdate(), "kind": request.GET.get("kind", "withdrawn")}
+    start = {"issued_on": timezone.localdate()} | _begun_from(request)
     form = BulletinForm(request.POST or None, request=request, initial=start)
     if request.method == "POST" and form.is_valid():
         try:
@@ -68,6 +69,21 @@ def bulletin_new(request: HttpRequest) -> HttpResponse:
             return redirect("fleet:bulletin", row.pk)
     status = 422 if request.method == "POST" else 200
     return render(request, "fleet/bulletin_new.html", {"form": form}, status=status)
+
+
+def _begun_from(request: HttpRequest) -> dict[str, Any]:
+    """What the form begins with where it is called from a statement's page."""
+    code = request.GET.get("statement", "")
+    row = Statement.objects.of(request.user.shop).in_force().filter(code=code).first()
+    if row is None:
+        return {"kind": request.GET.get("kind", Bulletin.Kind.WITHDRAWN)}
+    return {
+        "kind": Bulletin.Kind.RULE,
+        "statement": row,
+        "title": row.text[:120],
+        "source": f"{row.code}: {row.source}"[:160],
+        "payer": Bulletin.Payer.SHOP,
+    }
 
 
 @needs("fleet.see")
