@@ -14,9 +14,9 @@ from django.utils import timezone
 
 from planner.ageing import turns_on_firmware
 from planner.loaders.weakness import Weak, weak_facts
-from planner.standing import BROKEN, HOLDS, Aboard, judge, matches, models_touched
+from planner.standing import BROKEN, HOLDS, Aboard, judge, matches
 from planner.statements.queries import catalogue_of
-from planner.statements.selectors import Catalogue
+from planner.statements.selectors import Catalogue, meets, selectors_of
 from shopapp.boats.models import Boat, Cable, Evidence, Unit
 from shopapp.fleet.impact import touched_boats
 from shopapp.fleet.models import Bulletin, CampaignBoat
@@ -89,6 +89,7 @@ class _Reader:
         self.bulletin, self.today = bulletin, today
         self.catalogue: Catalogue = catalogue_of(bulletin.shop)
         self.next_release = _next_release(bulletin)
+        self.named = _named_models(bulletin, self.catalogue)
 
     def read(self, boats: list[int]) -> Iterator[Found]:
         """What it means for each of them."""
@@ -176,8 +177,7 @@ class _Reader:
         verdict = judge(rule, aboard, self.catalogue)
         if verdict == HOLDS:
             return Found(boat, State.CLEARED)
-        touched = models_touched(rule, self.catalogue) or set()
-        named = [unit for unit in units if not touched or unit.model.code in touched]
+        named = [unit for unit in units if unit.model.code in self.named]
         facts = {"release", "networked"} if turns_on_firmware(rule) else {"model", "networked"}
         doubts = [f"{u.name}: {weak}" for u in named if (weak := self._weak(u, facts))]
         pieces = [[u.name, f"{u.model} at {u.release or 'a release not known'}", 1] for u in named]
@@ -192,6 +192,22 @@ class _Reader:
         found: list[Weak] = weak_facts(rows=rows, has_release=releases, today=self.today)
         weak = next((one for one in found if one.fact in facts), None)
         return f"{weak.words}: {weak.why}" if weak else ""
+
+
+def _named_models(bulletin: Bulletin, catalogue: Catalogue) -> set[str]:
+    """Models that a rule counts, holds to one release, or holds beside."""
+    if bulletin.statement is None:
+        return set()
+    parts = [
+        selector
+        for slot, selector in selectors_of(bulletin.statement.rule)
+        if slot in {"of", "when", "same_release"}
+    ]
+    return {
+        code
+        for code, model in catalogue.items()
+        if any(meets(selector, code, model) for selector in parts)
+    }
 
 
 def _next_release(bulletin: Bulletin) -> str | None:

@@ -59,6 +59,7 @@ def test_from_three_notes_to_the_next_quote(fleet, shop, manager, owner, now):
     assert set(running.boats.values_list("boat", "finding")) == {
         (boat.pk, "affected") for boat in boats
     }
+    assert [name for name, *_ in running.boats.first().units] == ["u0", "u1"]
     assert {row.needs["updates"][0] for row in running.boats.all()} == {"u0: 1.0 → 2.0"}
     for row in running.boats.all():
         note_answer(row=row, said="yes", by=manager, seen="not_told", way="phone", name="Rita")
