@@ -80,6 +80,7 @@ class Leafing:
         self.eased = tuple(sorted(node._replace(least_links=1) for node in nodes))
         self.bound = context.bound(self.frame, mask_of(nodes))
         self.refund = 0 if nodes else branch.offset
+        self.doubtful = False  # whether units were settled before for which there is no tree
         self.tolls: list[Toll] = []
         self.left = 0
 
@@ -235,11 +236,14 @@ class Leafing:
         return self.seen.beaten(standing, state.weight, power, kind)
 
     def _tree_cents(self, leaves: tuple[int, ...], weight: int) -> int | None:
-        """What the links so far cost, or None where that is too much beside `weight`; where many
-        nodes make that dear to know, what they cost at least.
+        """What the links so far cost, or None where that is too much beside `weight` or there is
+        no tree; where many nodes make that dear to know, what they cost at least.
         """
         if self.context.aim.cents and self.tolls and len(self.nodes) > _FEW_NODES:
-            return self.context.problem.links.least(self.eased, leaves)
+            links = self.context.problem.links
+            if self.doubtful and not links.some(self.eased, leaves):
+                return None
+            return links.least(self.eased, leaves)
         links = self.context.tree(self.eased, leaves, weight)
         return None if links is None else links.cents
 
@@ -251,6 +255,7 @@ class Leafing:
                 return
         links = self._links(leaves, weight - self.refund)
         if links is None:
+            self.doubtful = self.doubtful or context.problem.links.hopeless(self.nodes, leaves)
             return
         exact = weight + links.cents * self.context.aim.cents
         if exact - self.refund < self.context.pool.limit:

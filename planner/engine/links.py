@@ -94,6 +94,11 @@ class LinkSolver:
             self._some[key] = self._solve(nodes, leaves, None)
         return self._some[key]
 
+    def hopeless(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> bool:
+        """Whether it has been seen that there is no tree."""
+        key = (nodes, leaves)
+        return any(key in seen and seen[key] is None for seen in (self._known, self._some))
+
     def least(self, nodes: tuple[Node, ...], leaves: tuple[int, ...]) -> int:
         """What a tree costs at least, as far as that is known without looking for it."""
         known = self._known.get((nodes, leaves))
