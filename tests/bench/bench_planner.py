@@ -13,6 +13,7 @@ from functools import partial
 from typing import Any
 
 from planner.engine import answer_case
+from tests.bench.trade_cases import trade_case
 from tests.engine.test_cases import NAMES, ORDER, load
 from tests.engine.worlds import random_case
 
@@ -94,6 +95,23 @@ def test_large_cases() -> None:
     assert statistics.median(model / engine for engine, model in pairs) >= WANTED_RATIO
 
 
+def test_large_boats_at_work() -> None:
+    """Processor time of whole answers for boats of 19 units and 22, and with units that bridge."""
+    print("| units | switches | bridging | median ms | nine in ten ms | worst ms | over 2 s |")
+    print("| ---: | ---: | ---: | ---: | ---: | ---: | ---: |")
+    for units, switches, bridging in ((13, 3, 0), (16, 3, 0), (18, 4, 0), (16, 3, 0.15)):
+        spent = []
+        for seed in range(40):
+            case = trade_case(seed, units=units, switches=switches, bridging=bridging)
+            start = time.process_time()
+            answer_case(case)
+            spent.append((time.process_time() - start) * 1000)
+        spent.sort()
+        over = sum(one > WANTED_LARGE_SECONDS * 1000 for one in spent)
+        told = f"{spent[20]:.0f} | {spent[35]:.0f} | {spent[-1]:.0f} | {over} of {len(spent)}"
+        print(f"| {units} | {switches} | {bridging:.0%} | {told} |", flush=True)
+
+
 def grown(units: int, switches: int, places: int) -> list[float]:
     """Milliseconds for cases of one size, fewest first."""
     spent = []
@@ -149,5 +167,6 @@ if __name__ == "__main__":
     test_medium_cases()
     test_generated_cases()
     test_growth()
+    test_large_boats_at_work()
     if "--large" in sys.argv:
         test_large_cases()
