@@ -196,6 +196,7 @@ class PlanFacts:
             way_ft=self._feet(*places),
             rough=self._is_rough(*places),
             switch=self._switch_at(units[one], units[other]),
+            places=places,
         )
 
     def _switch_at(self, *ends: JsonDict) -> SwitchFacts | None:

@@ -7,6 +7,7 @@ from django.test import Client
 
 from shopapp.accounts.models import Shop, User
 from shopapp.boats.models import Boat, CableEnd, Evidence, Tee
+from shopapp.boats.services.backbone import tee_rows
 from tests.boats.aboard import seen, sheet
 from tests.factories.boats import (
     BackboneFactory,
@@ -142,7 +143,7 @@ BONE = {"bone-name": "Backbone", "bone-cable": "light", "bone-measured_ohms": "6
 def test_a_backbone_is_one_row_a_tee(desk: Client, boat: Boat, network: dict) -> None:
     place = LocationFactory(boat=boat)
     rows = [
-        {"location": place.pk, "terminated": "on", "feeds": "on", "fuse_ma": 3},
+        {"location": place.pk, "terminated": "on", "feeds": "on", "fuse_ma": 3, "volts": "12.6"},
         {
             "location": place.pk,
             "run_m": "0.5",
@@ -159,9 +160,17 @@ def test_a_backbone_is_one_row_a_tee(desk: Client, boat: Boat, network: dict) ->
     assert [tee.name for tee in tees] == ["T1", "T2", "T3"]
     assert [str(run.metres) for run in bone.segments.all()] == ["0.50", "2.00"]
     assert tees[1].drops.get().unit == network["d1"]
-    assert tees[0].feeds.get().fuse_ma == 3000
+    feed = tees[0].feeds.get()
+    assert (feed.fuse_ma, str(feed.volts)) == (3000, "12.6")
+    assert tee_rows(backbone=bone)[0].volts == feed.volts
     row = bone.evidence.get(fact="tees")
     assert row.value == "3 tees, 2 terminators, 1 feeds: d1, wind vane"
+
+
+def test_volts_without_a_feed_are_refused(desk: Client, boat: Boat) -> None:
+    rows = [{"location": LocationFactory(boat=boat).pk, "volts": "12.6"}]
+    answer = send(desk, boat, "backbone", sheet("tees", rows), BONE)
+    assert "a fuse, cut-off or volts are noted" in text_of(answer)
 
 
 def test_saving_a_backbone_unchanged_lays_nothing_anew(

@@ -3,7 +3,7 @@
 import pytest
 
 from planner.services import start_plan
-from shopapp.boats.models import Bank
+from shopapp.boats.models import Bank, Feed
 from shopapp.errors import FactRefused, MoveRefused, StaleRecord
 from shopapp.jobs.models import Quote
 from shopapp.jobs.quote_pages import remedies_turn
@@ -11,7 +11,10 @@ from shopapp.jobs.services import checks, lines
 from shopapp.jobs.services.opening import open_job
 from shopapp.jobs.services.quotes import create_quote, revise_quote
 from shopapp.jobs.services.surveys import answer_item, make_survey
+from shopapp.jobs.surveying.aboard import Aboard
+from shopapp.jobs.surveying.measured import points_of_measure
 from tests.factories.catalog import PartFactory
+from tests.planner.test_checks import backbone
 from tests.planner.worlds import add, two_displays
 
 pytestmark = pytest.mark.django_db
@@ -205,6 +208,49 @@ def test_what_a_check_waits_for_is_asked_on_the_survey_sheet_and_its_answer_sett
         f for f in first(quote).checks["findings"] if f["kind"] == "drop" and f["about"] == "d2"
     )
     assert drop["state"] == "good"
+
+
+def test_what_the_backbone_waits_for_is_asked_and_its_answer_settles_it(world, shop, writer):
+    bone = backbone(world, metres="0")
+    Feed.objects.update(volts=None, fuse_ma=None)
+    bone.measured_ohms = None
+    bone.save()
+    run = start_plan(boat=world.boat, wishes=world.wishes(add()), by=writer)
+    quote = create_quote(run=run, by=writer)
+    survey = make_survey(boat=quote.boat, by=writer, quote=quote)
+    asked = {item.fact: item for item in survey.items.filter(slot="backbone")}
+    for fact, value in (
+        ("measured_ohms", "60"), ("drop to d2", "2.5"), ("feed_volts", "12.6"),
+        ("feed_fuse_ma", "3"),
+    ):  # fmt: skip
+        answer_item(item=asked[fact], value=value, how="seen", by=writer)
+    feed = Feed.objects.get()
+    assert (feed.fuse_ma, float(feed.volts)) == (3000, 12.6)
+    quote.refresh_from_db()
+    checks.look_again(quote=quote, seen=quote.version)
+    found = [f for f in first(quote).checks["findings"] if f["kind"].startswith("bus_")]
+    assert {f["state"] for f in found} == {"good"}
+
+
+def test_an_answer_that_no_drop_has_is_refused(world, writer):
+    backbone(world, metres="0")
+    run = start_plan(boat=world.boat, wishes=world.wishes(add()), by=writer)
+    survey = make_survey(boat=world.boat, by=writer, quote=create_quote(run=run, by=writer))
+    item = survey.items.get(fact="drop to d2")
+    with pytest.raises(FactRefused, match=r"0\.05 to 90 m"):
+        answer_item(item=item, value="0", how="seen", by=writer)
+
+
+@pytest.mark.parametrize(
+    ("place", "slot", "fact"),
+    [("bow – console", "route", "feet"), ("console – stern", "boat", "way console – stern")],
+)
+def test_a_way_is_asked_by_its_route_or_where_none_is_noted_in_words(world, place, slot, fact):
+    world.boat.locations.create(name="stern")
+    measure = {"key": "way:d1--d2", "what": "", "section": "places", "place": place}
+    (point,) = points_of_measure(measure, Aboard(world.boat))
+    assert (point.slot, point.fact) == (slot, fact)
+    assert "along the real way" in point.question
 
 
 class TestPages:

@@ -105,15 +105,16 @@ def _run(run: RunFacts, rules: Rules) -> Finding:
 
 
 def _missing(run: RunFacts) -> list[Measurement]:
-    way = " to ".join(run.names)
+    way, where = " to ".join(run.names), " – ".join(run.places)
     found = []
     if run.way_ft is None:
-        found.append(Measurement(f"way:{run.key}", f"Feet along the way from {way}", "places"))
+        what = f"Feet along the way from {way}"
+        found.append(Measurement(f"way:{run.key}", what, "places", where))
     elif run.rough and run.is_new:
         what = f"Feet along the way from {way}, by tape (only guessed so far)"
-        found.append(Measurement(f"way:{run.key}", what, "places"))
+        found.append(Measurement(f"way:{run.key}", what, "places", where))
     if run.cable_ft is None:
-        found.append(Measurement(f"cable:{run.key}", f"Length of cable {run.label}", "cables"))
+        found.append(Measurement(f"cable:{run.label}", f"Length of cable {run.label}", "cables"))
     return found
 
 

@@ -162,6 +162,7 @@ class RunFacts:
     way_ft: float | None
     rough: bool = False
     switch: SwitchFacts | None = None
+    places: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

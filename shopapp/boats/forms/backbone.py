@@ -72,6 +72,10 @@ class TeeForm(RowForm):
     feeds = forms.BooleanField(label="Power in", required=False)
     fuse_ma = ThousandthField(label="Fuse (A)", max_value=1000)
     cutoff = forms.CharField(label="Cut-off", required=False, max_length=80)
+    volts = forms.DecimalField(
+        label="Volts there, electronics on", required=False, min_value=Decimal("0.1"),
+        max_value=60, max_digits=4, decimal_places=1,
+    )  # fmt: skip
 
     def __init__(self, *args: Any, boat: Boat, lists: dict, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -79,10 +83,11 @@ class TeeForm(RowForm):
         self.fields["unit"].lay(("", lists["units"]))
 
     def clean(self) -> dict[str, Any]:
-        """A fuse and a cut-off belong to a power feed; a drop goes to one thing."""
+        """Fuse, cut-off and volts belong to a power feed; a drop goes to one thing."""
         facts = super().clean()
-        if not facts.get("feeds") and (facts.get("fuse_ma") or facts.get("cutoff")):
-            self.add_error("feeds", "Tick this: a fuse or cut-off is noted.")
+        of_feed = [facts.get(name) for name in ("fuse_ma", "cutoff", "volts")]
+        if not facts.get("feeds") and any(of_feed):
+            self.add_error("feeds", "Tick this: a fuse, cut-off or volts are noted.")
         if facts.get("unit") and facts.get("node"):
             self.add_error("node", "Either the unit or this.")
         return facts

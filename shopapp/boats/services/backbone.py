@@ -11,6 +11,10 @@ from shopapp.boats.services.evidence import Seen, Stated, check_seen, lock_boat
 from shopapp.boats.services.places import note_stated
 from shopapp.errors import FactRefused
 
+DROP_TO = "drop to "
+FEED_FACTS = {"feed_volts": "volts", "feed_fuse_ma": "fuse_ma"}
+"""What a survey asks of a backbone's feeds → the field of each."""
+
 
 @dataclass(frozen=True)
 class TeeRow:
@@ -31,6 +35,7 @@ class TeeRow:
     feeds: bool = False
     fuse_ma: int | None = None
     cutoff: str = ""
+    volts: Decimal | None = None
 
     @property
     def drops(self) -> bool:
@@ -52,6 +57,7 @@ def tee_rows(*, backbone: Backbone) -> list[TeeRow]:
             feeds=feed is not None,
             fuse_ma=feed.fuse_ma if feed else None,
             cutoff=feed.cutoff if feed else "",
+            volts=feed.volts if feed else None,
         )
         drops = list(tee.drops.all())
         rows += [_with_drop(first, drop, place) for place, drop in enumerate(drops)] or [first]
@@ -150,7 +156,27 @@ def _hang(tee: Tee, row: TeeRow) -> None:
             load_units=row.load_units,
         )
     if row.feeds:
-        Feed.objects.create(tee=tee, fuse_ma=row.fuse_ma, cutoff=row.cutoff)
+        Feed.objects.create(
+            tee=tee, fuse_ma=row.fuse_ma, cutoff=row.cutoff or "", volts=row.volts
+        )  # fmt: skip
+
+
+def drop_fact(drop: Drop) -> str:
+    """The name of the fact that a drop's length is: `drop to d1`, or to a node without a unit."""
+    return f"{DROP_TO}{drop.unit or drop.node or f'node on {drop.tee.name}'}"[:40]
+
+
+def write_measured(*, backbone: Backbone, fact: str, value: Decimal | int) -> None:
+    """Write what a survey measured of a backbone's drops and feeds into their own rows."""
+    if fact.startswith(DROP_TO):
+        for drop in Drop.objects.filter(tee__backbone=backbone).select_related("tee", "unit"):
+            if drop_fact(drop) == fact:
+                drop.metres = value
+                drop.save()
+    elif fact in FEED_FACTS:
+        for feed in Feed.objects.filter(tee__backbone=backbone):
+            setattr(feed, FEED_FACTS[fact], value)
+            feed.save()
 
 
 @transaction.atomic

@@ -4,6 +4,7 @@ import math
 from decimal import Decimal, InvalidOperation
 
 from shopapp.boats.models import Backbone, Bank, Boat, Cable, Location, Route, Unit
+from shopapp.boats.services.backbone import DROP_TO
 from shopapp.errors import FactRefused
 from shopapp.jobs.models import SurveyItem
 
@@ -36,9 +37,12 @@ FIGURES: dict[str, tuple[int, Decimal, Decimal]] = {
     "block_a": (1, Decimal(1), Decimal(2000)),
     "cutoff_a": (1, Decimal(1), Decimal(2000)),
     "capacity_ah": (1, Decimal(1), Decimal(20_000)),
+    "feed_volts": (1, Decimal("0.1"), Decimal(60)),
+    "feed_fuse_ma": (1000, Decimal("0.1"), Decimal(100)),
+    DROP_TO: (1, Decimal("0.05"), Decimal(90)),
 }
 WHOLE = {"feet", "adapters", "wire_run_ft", "hottest_c"}
-BROKEN = {"measured_ohms"}
+BROKEN = {"measured_ohms", "feed_volts", DROP_TO}
 
 
 def value_of(item: SurveyItem, text: str) -> object:
@@ -66,11 +70,12 @@ def _figure(item: SurveyItem, text: str) -> object:
         number = Decimal(text.replace(",", "."))
     except InvalidOperation:
         raise FactRefused("Write a figure.", field="value") from None
-    times, least, most = FIGURES[item.fact]
+    fact = DROP_TO if item.fact.startswith(DROP_TO) else item.fact
+    times, least, most = FIGURES[fact]
     if not (number.is_finite() and least <= number <= most):
         words = f"{least:f} to {most:f} {item.unit}"
         raise FactRefused(f"That figure cannot be: {words} is taken.", field="value")
-    if item.fact in WHOLE:
+    if fact in WHOLE:
         # A way of 12.5 ft needs a cable for 13.
         return math.ceil(number)
-    return number if item.fact in BROKEN else int(number * times)
+    return number if fact in BROKEN else int(number * times)

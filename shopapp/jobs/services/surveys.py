@@ -10,6 +10,7 @@ from django.utils import timezone
 from planner.models import PlanRun
 from shopapp.accounts.models import User
 from shopapp.boats.models import Boat, Evidence, Photo
+from shopapp.boats.services.backbone import write_measured
 from shopapp.boats.services.evidence import lock_boat, record_fact
 from shopapp.errors import FactRefused, MoveRefused, StaleRecord
 from shopapp.jobs.models import Assumption, Enquiry, Move, Quote, Survey, SurveyItem
@@ -138,15 +139,19 @@ def _record(item: SurveyItem, value: str, *, seen_at: datetime, **seen: Any) -> 
     if subject is None or (item.slot != "boat" and subject.boat_id != boat.pk):
         raise StaleRecord("What this question speaks of is gone from the boat's record.")
     note = f"{item.survey}. {seen.pop('note')}".strip()[:200]
-    return record_fact(
+    found = value_of(item, value)
+    row = record_fact(
         boat=boat,
         subject=subject,
         fact=item.fact,
-        value=value_of(item, value),
+        value=found,
         seen_at=seen_at,
         note=note,
         **seen,
     )
+    if item.slot == "backbone" and row.standing == Evidence.Standing.HOLDS:
+        write_measured(backbone=subject, fact=item.fact, value=found)
+    return row
 
 
 @transaction.atomic

@@ -6,7 +6,7 @@ from functools import cached_property
 from django.utils import timezone
 
 from shopapp.boats.facts import is_soft, subject_of
-from shopapp.boats.models import Bank, Boat, Cable, Evidence, Location, Route, Unit
+from shopapp.boats.models import Backbone, Bank, Boat, Cable, Evidence, Location, Route, Unit
 from shopapp.catalog.models import EquipmentModel
 
 
@@ -44,6 +44,12 @@ class Aboard:
     def cables(self) -> dict[str, Cable]:
         """Cables by label."""
         return {row.label: row for row in self.boat.cables.prefetch_related("ends")}
+
+    @cached_property
+    def backbones(self) -> dict[str, Backbone]:
+        """Backbones by their number, with their drops."""
+        rows = self.boat.backbones.prefetch_related("tees__drops__unit")
+        return {str(row.pk): row for row in rows}
 
     @cached_property
     def evidence(self) -> list[Evidence]:

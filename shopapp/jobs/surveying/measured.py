@@ -3,15 +3,17 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from shopapp.boats.models import Bank, Location, Unit
+from shopapp.boats.models import Backbone, Bank, Location, Unit
 from shopapp.boats.models.units import GAUGES, INSULATIONS_C
+from shopapp.boats.services.backbone import DROP_TO, drop_fact
 from shopapp.jobs.models import SurveyItem
 from shopapp.jobs.surveying.aboard import Aboard
-from shopapp.jobs.surveying.points import Point, about_unit, ask_of_boat
+from shopapp.jobs.surveying.points import Point, about_route, about_unit, ask_of_boat
 
 Form = SurveyItem.Form
 YES_NO = (("yes", "Yes"), ("no", "No"))
 GROUP = "What the checks wait for"
+WAY = " – "
 WHY = "A check of power, backbone, runs or places is not known until it is measured."
 Measure = dict[str, str]
 
@@ -19,18 +21,45 @@ Measure = dict[str, str]
 def points_of_measure(measure: Measure, aboard: Aboard) -> list[Point]:
     """The questions that settle a measurement; none where it is not settled aboard."""
     kind, _, rest = measure["key"].partition(":")
-    found: list[Point] = []
-    if measure["section"] == "units" and rest in aboard.units:
-        found = list(_of_unit(kind, aboard.units[rest], aboard))
-    elif measure["section"] == "places" and rest in aboard.locations:
-        found = list(_of_place(kind, aboard.locations[rest]))
-    elif measure["section"] == "places" and kind == "run":
-        found = list(_where_banks_are(aboard))
-    elif measure["section"] == "banks":
-        found = [point for bank in aboard.banks.values() for point in _of_bank(kind, rest, bank)]
-    elif measure["section"] == "boat":
-        found = ask_of_boat(kind, aboard)
+    ask = _SECTIONS.get(measure["section"])
+    found = ask(kind, rest, measure, aboard) if ask else ()
     return [replace(point, group=GROUP, why=WHY) for point in found]
+
+
+def _ask_unit(kind: str, rest: str, _measure: Measure, aboard: Aboard) -> Iterator[Point]:
+    if rest in aboard.units:
+        yield from _of_unit(kind, aboard.units[rest], aboard)
+
+
+def _ask_place(kind: str, rest: str, measure: Measure, aboard: Aboard) -> Iterator[Point]:
+    if kind == "way":
+        yield from _of_way(measure["place"], aboard)
+    elif kind == "run":
+        yield from _where_banks_are(aboard)
+    elif rest in aboard.locations:
+        yield from _of_place(kind, aboard.locations[rest])
+
+
+def _ask_bank(kind: str, rest: str, _measure: Measure, aboard: Aboard) -> Iterator[Point]:
+    for bank in aboard.banks.values():
+        yield from _of_bank(kind, rest, bank)
+
+
+def _ask_boat(kind: str, _rest: str, _measure: Measure, aboard: Aboard) -> Iterator[Point]:
+    yield from ask_of_boat(kind, aboard)
+
+
+def _ask_backbone(kind: str, rest: str, _measure: Measure, aboard: Aboard) -> Iterator[Point]:
+    yield from _of_backbone(kind, rest, aboard)
+
+
+_SECTIONS = {
+    "units": _ask_unit,
+    "places": _ask_place,
+    "banks": _ask_bank,
+    "boat": _ask_boat,
+    "backbone": _ask_backbone,
+}
 
 
 def _of_unit(kind: str, unit: Unit, aboard: Aboard) -> Iterator[Point]:
@@ -65,6 +94,40 @@ def _of_bank(kind: str, key: str, bank: Bank) -> Iterator[Point]:
             f"bank:{bank.pk}:{fact}", f"{bank.name} bank: {asked}", "bank", bank.pk, fact, form,
             unit=measured_in, choices=choices,
         )  # fmt: skip
+
+
+def _of_way(place: str, aboard: Aboard) -> Iterator[Point]:
+    """The way between two places; where no way is on record, what the tape says in words."""
+    ends = [name for name in aboard.locations if name in place.split(WAY)]
+    if len(ends) != 2:
+        return
+    point = about_route(frozenset(ends), aboard)
+    if point is None:
+        fact = f"way {WAY.join(ends)}"[:40]
+        asked = f"{ends[0]} to {ends[1]}: feet by tape along the real way"
+        key = f"boat:{aboard.boat.pk}:{fact}"
+        point = Point(key, asked, "boat", aboard.boat.pk, fact, Form.WORDS)
+    yield point
+
+
+def _of_backbone(kind: str, rest: str, aboard: Aboard) -> Iterator[Point]:
+    for row in aboard.backbones.values():
+        if kind in _BACKBONE_ASKS and rest == str(row.pk):
+            fact, asked, form, measured_in = _BACKBONE_ASKS[kind]
+            yield _about_backbone(row, fact, asked, form, measured_in)
+        if kind == "drop":
+            drops = [drop for tee in row.tees.all() for drop in tee.drops.all()]
+            for fact in {drop_fact(drop) for drop in drops} & {f"{DROP_TO}{rest}"[:40]}:
+                asked = f"length of the {fact}"
+                yield _about_backbone(row, fact, asked, Form.NUMBER, "m")
+
+
+def _about_backbone(
+    row: Backbone, fact: str, asked: str, form: str, measured_in: str
+) -> Point:  # fmt: skip
+    key = f"backbone:{row.pk}:{fact}"
+    question = f"{row.name}: {asked}"
+    return Point(key, question, "backbone", row.pk, fact, form, unit=measured_in)
 
 
 def _where_banks_are(aboard: Aboard) -> Iterator[Point]:
@@ -113,6 +176,12 @@ _PLACE_ASKS: dict[str, tuple[Ask, ...]] = {
         ("opening_height_mm", "opening in the dash, height, 0 for none", Form.NUMBER, "mm", _NONE),
     ),
     "depth": (("depth_mm", "room behind the panel", Form.NUMBER, "mm", _NONE),),
+}
+_BACKBONE_ASKS: dict[str, tuple[str, str, str, str]] = {
+    "ohms": ("measured_ohms", "ohms white to blue, power off", Form.NUMBER, "Ω"),
+    "bus_volts": ("feed_volts", "volts at its feed, electronics on", Form.NUMBER, "V"),
+    "bus_fuse": ("feed_fuse_ma", "fuse of its feed, the figure printed on it", Form.NUMBER, "A"),
+    "bone": ("laid", "its tees, cable and drops, end to end", Form.WORDS, ""),
 }
 _BANK_ASKS: dict[str, tuple[Ask, ...]] = {
     "block": (("block_a", "rating marked on its fuse block", Form.NUMBER, "A", _NONE),),
