@@ -1,6 +1,7 @@
 """A plan drawn on its boat, before and after in one picture, from what is kept with the run."""
 
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 from planner.checks.shown import CheckMarks
@@ -24,6 +25,8 @@ FEET_PER_METRE = 1 / 0.3048
 DISCONNECTED = {"removed": "removed", "disconnected": "off-network"}
 
 NO_MARK = ("", "")
+# About 60 kB each: the options that are looked at in one hour.
+DRAWINGS_KEPT = 64
 
 
 def plan_picture(
@@ -40,6 +43,12 @@ def plan_picture(
     `marks` says what the checks found of units, runs, backbones and banks.
     """
     sheet = plan_sheet(case=case, plan=plan, boat=boat, marks=marks)
+    return _drawn(sheet, width, key)
+
+
+@lru_cache(maxsize=DRAWINGS_KEPT)
+def _drawn(sheet: BoatSheet, width: int, key: str) -> str:
+    """Equal sheets give equal drawings; pages that show several options show them again."""
     return draw_boat(sheet, width=width, key=key)
 
 

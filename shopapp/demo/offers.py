@@ -26,7 +26,7 @@ TALKS = (
     ("Can the new display go a hand lower? I steer standing.", "Yes, there is room; same price."),
     ("Does the price hold until we haul out in three weeks?", ""),
 )
-REFUSED = "The mail server refused it: (550, b'no such person')"
+REFUSED = "The mail server refused it: 550 no such person"
 
 
 def make_offers_live(cast: Cast) -> None:

@@ -124,4 +124,14 @@ def _close(server: BaseEmailBackend) -> None:
 
 
 def _words(fault: Exception) -> str:
+    """What the server said, as a person reads it."""
+    if isinstance(fault, SMTPRecipientsRefused):
+        said = (f"{code} {_plain(text)}" for code, text in fault.recipients.values())
+        return "; ".join(said)[:200]
+    if isinstance(fault, SMTPResponseException):
+        return f"{fault.smtp_code} {_plain(fault.smtp_error)}"[:200]
     return str(fault)[:200] or type(fault).__name__
+
+
+def _plain(said: bytes | str) -> str:
+    return said.decode("utf-8", "replace") if isinstance(said, bytes) else said

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import pairwise
 from typing import Any
 
 from django.db.models import Count, Min
@@ -15,6 +16,7 @@ from shopapp.work.services import ring
 
 ROWS_SHOWN = 25
 LAST_PAPERS = 20
+A_REST = 10  # times as long as the others on average: nobody worked
 SHOWN = (RowState.RUNNING, RowState.REQUESTED, RowState.FAILED, RowState.STOPPED)
 
 
@@ -200,11 +202,17 @@ def progress_of(batch: Batch) -> Progress:
 
 
 def seconds_left(times: list[datetime], left: int) -> int | None:
-    """`left` papers at the pace of these times, newest first; None where fewer than two."""
-    if len(times) < 2:
+    """`left` papers at the pace of these times, newest first; None where fewer than two.
+
+    One rest far longer than the others, as after a stop, is no part of the pace.
+    """
+    gaps = sorted((later - earlier).total_seconds() for later, earlier in pairwise(times))
+    if not gaps:
         return None
-    pace = (times[0] - times[-1]).total_seconds() / (len(times) - 1)
-    return round(pace * left)
+    usual = sum(gaps[:-1]) / max(len(gaps) - 1, 1)
+    if len(gaps) > 2 and gaps[-1] > A_REST * usual:
+        gaps.pop()
+    return round(sum(gaps) / len(gaps) * left)
 
 
 def batches_of(shop: Shop) -> list[Progress]:

@@ -32,9 +32,10 @@ def quote(writer) -> Quote:
     return made
 
 
-def picture(dots: int = 40) -> SimpleUploadedFile:
+def picture(size: tuple[int, int] = (40, 30), kind: str = "JPEG") -> SimpleUploadedFile:
+    """A real picture; of 54 million dots of one colour it is a bomb of a small file."""
     file = io.BytesIO()
-    Image.new("RGB", (dots, 30), "teal").save(file, "JPEG")
+    Image.new("RGB", size, "teal").save(file, kind)
     return SimpleUploadedFile("page.jpg", file.getvalue(), content_type="image/jpeg")
 
 
@@ -79,6 +80,7 @@ def test_a_second_press_is_the_same_photo(quote):
     ("change", "fault", "field"),
     [
         ({"upload": SimpleUploadedFile("x.jpg", b"no picture")}, UploadRefused, "image"),
+        ({"upload": picture(size=(9000, 6000), kind="PNG")}, UploadRefused, "image"),
         ({"name": "  "}, FactRefused, "name"),
         ({"taken_on": timezone.localdate() + timedelta(days=2)}, FactRefused, "taken_on"),
     ],

@@ -110,6 +110,19 @@ def test_the_time_left_is_judged_by_the_pace_of_the_last_papers() -> None:
     assert queues.seconds_left(times[:1], 100) is None
 
 
+def test_the_hours_in_which_a_batch_was_stopped_do_not_count_as_its_pace() -> None:
+    now = timezone.now()
+    since = [now - timedelta(seconds=2 * n) for n in range(4)]
+    before = [now - timedelta(hours=3, seconds=2 * n) for n in range(4)]
+    assert queues.seconds_left(since + before, 100) == 200
+
+
+def test_four_workers_that_finish_in_bursts_are_still_one_pace() -> None:
+    now = timezone.now()
+    times = [now - timedelta(seconds=8 * (n // 4)) for n in range(9)]
+    assert queues.seconds_left(times, 100) == 200
+
+
 @pytest.mark.parametrize(
     ("seconds", "words"),
     [(4, "less than a minute"), (600, "about 10 min"), (7200, "about 2 h"), (None, "")],
