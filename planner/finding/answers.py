@@ -1,9 +1,10 @@
 """Asking the fault finder: the answer for pages and JSON, and the table for a tablet offline."""
 
+import math
 from typing import Any
 
 from planner.engine.finding.finder import Finder, NetworkFault, read_network, tell
-from planner.engine.finding.looks import read_seen
+from planner.engine.finding.looks import CLASSES, read_seen
 from planner.engine.finding.words import cause_words
 from shopapp.errors import FactRefused
 
@@ -43,6 +44,7 @@ def table_of(network: JsonDict) -> JsonDict:
         raise FactRefused(fault.message, field=fault.field) from fault
     return {
         "healthy": finder.healthy,
+        "classes": {kind: _finite(bounds) for kind, bounds in CLASSES.items()},
         "looks": {
             key: look.as_dict() | {"at_first": look.at_first} for key, look in finder.looks.items()
         },
@@ -58,6 +60,11 @@ def table_of(network: JsonDict) -> JsonDict:
             for cause in finder.causes
         ],
     }
+
+
+def _finite(bounds: list[tuple[float, str]]) -> list[tuple[float | None, str]]:
+    """For JSON, which knows no infinity: the last class has no bound."""
+    return [(bound if math.isfinite(bound) else None, name) for bound, name in bounds]
 
 
 def look_of_reading(network: JsonDict, *, unit: str, unit_of_measure: str) -> str:

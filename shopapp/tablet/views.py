@@ -34,6 +34,7 @@ def scan(request: HttpRequest) -> HttpResponse:
     facts = {
         "styles": [shell.address(one) for one in shell.STYLES],
         "start": shell.address(shell.SCAN_START),
+        "icon": shell.address(shell.MARK),
         "library": shell.module_address(shell.SCANNER[0]),
         "wasm": shell.module_address(shell.SCANNER[1]),
     }

@@ -3,9 +3,10 @@ import * as db from "./db.js";
 import { loadDrafts } from "./drafts.js";
 import { loadPictures } from "./pictures.js";
 import { pressOver } from "./press.js";
-import { button, h, notice } from "./dom.js";
+import { takeScanned } from "./codes.js";
+import { button, h, link, notice } from "./dom.js";
 import { jobNow, quietly, takeAlong, takeJob, takeRest } from "./jobs.js";
-import { greet, line, onLine, remember } from "./net.js";
+import { greet, line, onLine, Refused, remember } from "./net.js";
 import { box, onBox, recount, send } from "./outbox.js";
 import { startStrip } from "./strip.js";
 import { listPage } from "./list-page.js";
@@ -96,13 +97,22 @@ const openParts = () => new Set([...main.querySelectorAll("details[open]")].map(
 
 async function jobNodes(here) {
   let job = await jobNow(here.pk);
-  if (!job) {
-    await quietly(() => takeJob(here.pk));
-    job = await jobNow(here.pk);
-  }
-  if (!job) return [h("h1", {}, "This job is not on the tablet"), notice("look", "Load it once while there is signal; from then on it works without.", " ", h("a", { href: "#/" }, "To my jobs"))];
+  if (!job && !(await fetched(here.pk))) return [h("h1", {}, "The desk has no such job for you"), notice("look", h("p", {}, "Look whether its address is right, or ask the desk to put it on your day. ", link("To my jobs", "#/")))];
+  job ??= await jobNow(here.pk);
+  if (!job) return [h("h1", {}, "This job is not on the tablet"), notice("look", h("p", {}, "Load it once while there is signal; from then on it works without. ", link("To my jobs", "#/")))];
   const page = PAGES[here.page] || stepsPage;
   return jobFrame(job, here.page, await page(job, again, here.query));
+}
+
+// Take a job along; false where the desk refuses it. What lies on the tablet already stays there.
+async function fetched(pk) {
+  try {
+    await quietly(() => takeJob(pk));
+    return true;
+  } catch (error) {
+    if (error instanceof Refused && error.status < 500) return false;
+    throw error;
+  }
 }
 
 let drawing = Promise.resolve();
@@ -184,7 +194,7 @@ async function startWorker() {
 async function openedJob() {
   const here = route();
   if (here.room !== "job" || !line.signedIn) return;
-  await takeJob(here.pk);
+  if (!(await fetched(here.pk))) return;
   freshen();
   await takeRest(here.pk);
   freshen();
@@ -193,6 +203,7 @@ async function openedJob() {
 async function start() {
   await remember();
   await Promise.all([loadDrafts(), loadPictures(), recount()]);
+  takeScanned();
   startStrip(document.getElementById("strip"));
   let before = box.waiting + box.photos;
   onBox(() => { const now = box.waiting + box.photos; if (now < before) freshen(); before = now; });

@@ -39,7 +39,7 @@ export function judgeLight(model, colour, pattern) {
   return { tone: row.fault ? "stop" : "good", words: row.meaning, fault: row.fault };
 }
 
-const GOOD = new Set(["stands"]);
+const TONES = { stands: "good", other_updates: "look" };
 
 // Whether the plan stands with what was found of the units, from the answers taken along.
 export function judgeFound(job, found) {
@@ -48,7 +48,9 @@ export function judgeFound(job, found) {
     const answer = job.foreseen.answers.find((row) => row.unit === one.unit && row.fact === one.fact && row.value === one.value);
     told.push({ ...one, verdict: answer ? answer.verdict : "not_known", text: answer ? answer.text : notForeseen(job) });
   }
-  return { told, breaks: told.some((one) => !GOOD.has(one.verdict)), together: told.length > 1 };
+  const tones = told.map((one) => TONES[one.verdict] || "stop");
+  const tone = ["stop", "look"].find((one) => tones.includes(one)) || "good";
+  return { told, tone, breaks: tone !== "good", together: told.length > 1 };
 }
 
 function notForeseen(job) {

@@ -36,17 +36,25 @@ function causes(job, again) {
   const next = nextLook(table, found.odd.length ? found.causes : table.causes, seen);
   return h("section", { class: "card causes" },
     h("h2", {}, "Causes that fit, most likely first"), causeList(found),
-    found.causes.length === 1 ? h("p", {}, h("b", {}, "Only this one is left."), " Prove it by putting it right, then look again.") : null,
+    found.causes.length === 1 ? h("p", {}, h("b", {}, "Only this one is left."), " Prove it by putting it right, then look again. Batteries, chargers and shore power off before a plug is pulled; a fuse is never replaced by a larger one.") : null,
     next && !found.nothing && found.causes.length !== 1 ? lookPart(job, next.look, next, "Look at this next", again) : null,
     said(job, table, seen, again), others(job, table, seen, again));
 }
 
 function causeList(found) {
-  if (found.nothing) return notice("look", h("p", {}, h("b", {}, "No single fault fits what was seen. "), "Look again at what you entered; else two things are wrong at once, or something that is not in the plan: ask the desk."));
+  if (found.nothing) return notice("look", h("p", {}, h("b", {}, "No fault fits what was seen, nor two together. "), "Look again at what you entered; else something is wrong that is not in the plan: ask the desk."));
   if (!found.odd.length) return h("p", {}, "Nothing was seen yet that differs from a sound network. Answer what you see below.");
-  const more = found.causes.length - SHOWN;
-  return [h("ol", {}, found.causes.slice(0, SHOWN).map((one) => h("li", {}, one.words, h("span", { class: "quiet-text" }, ` about ${Math.round(one.share * 100)} in 100`)))),
-    more > 0 ? h("details", { class: "more" }, h("summary", {}, `${more} more that fit`), h("ul", {}, found.causes.slice(SHOWN).map((one) => h("li", {}, one.words)))) : null];
+  const rest = found.named.slice(SHOWN);
+  return [found.pairs ? notice("look", h("p", {}, h("b", {}, "No single fault fits what was seen."), " Two together would:")) : null,
+    h("ol", { class: "named-causes" }, found.named.slice(0, SHOWN).map((one) => h("li", {}, nameOf(one), h("span", { class: "quiet-text" }, `, ${chance(one.share)}`)))),
+    rest.length ? h("details", { class: "more" }, h("summary", {}, `${rest.length} more that fit`), h("ul", {}, rest.map((one) => h("li", {}, nameOf(one))))) : null];
+}
+
+const chance = (share) => (share < 0.005 ? "less than 1 in 100" : `about ${Math.round(share * 100)} in 100`);
+const PLACES = 3;
+function nameOf(one) {
+  const more = one.words.length - PLACES;
+  return one.words.slice(0, PLACES).join("; or ") + (more > 0 ? `; or ${more} more places` : "");
 }
 
 function lookPart(job, look, facts, head, again) {
@@ -66,5 +74,7 @@ function said(job, table, seen, again) {
 function others(job, table, seen, again) {
   const left = Object.keys(table.looks).filter((look) => !(look in seen));
   if (!left.length) return null;
-  return h("details", { class: "more" }, h("summary", {}, "I see something else"), left.map((look) => lookPart(job, look, table.looks[look], "", again)));
+  const part = (words, looks) => (looks.length ? [h("h3", {}, words), looks.map((look) => lookPart(job, look, table.looks[look], "", again))] : null);
+  return h("details", { class: "more" }, h("summary", {}, "I see something else"),
+    part("Seen or read at once", left.filter((look) => table.looks[look].at_first)), part("Measured or tried", left.filter((look) => !table.looks[look].at_first)));
 }

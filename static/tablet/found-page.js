@@ -22,10 +22,11 @@ export async function foundPage(job, again) {
 
 function verdictPart(job, judged, again) {
   if (!judged.told.length) return [h("p", {}, job.foreseen.state === "ready" ? "Nothing differs from the plan so far. The answers for what may be found were worked out at the desk before leaving." : "Nothing differs from the plan so far. The desk has not worked out yet what other findings would mean.")];
-  const worst = judged.breaks ? "stop" : "good";
+  const worst = judged.tone;
   const parts = judged.told.map((one) => h("p", {}, badge(...VERDICTS[one.verdict]), " ", h("b", {}, `${one.unit}: ${one.fact === "model" ? modelName(job, one.value) : `release ${one.value}`}. `), one.text));
   const together = judged.together ? h("p", {}, "More than one unit differs. Each answer above is for that unit alone; together they were not worked out: not known.") : null;
-  const found = [h("div", { class: `notice ${worst}`, role: "alert" }, parts, together)];
+  const from = h("p", { class: "quiet-text" }, "Worked out at the desk before leaving, not on this tablet.");
+  const found = [h("div", { class: `notice ${worst}`, role: "alert" }, parts, together, from)];
   if (judged.breaks) found.push(askForm(job, judged, again));
   return found;
 }
@@ -40,7 +41,7 @@ function unitCard(job, unit, again) {
     h("h3", {}, `${unit.name} `, h("span", { class: "sub" }, `${unit.place}${unit.aboard ? "" : ", comes with this job"}`)),
     h("p", {}, h("span", { class: "quiet-text" }, unit.aboard ? "On record: " : "Planned: "), record),
     differs ? h("p", {}, badge("look", "Found"), ` ${[said.model ? modelName(job, said.model) : "", said.release ? `release ${said.release}` : "", said.serial ? `serial ${said.serial}` : ""].filter(Boolean).join(", ")}`) : null,
-    h("details", { class: "more" }, h("summary", {}, "It differs", h("span", { class: "out-of-sight" }, `: ${unit.name}`)),
+    h("details", { class: "more", open: Boolean(draft(job.job.pk, target).serial) }, h("summary", {}, "It differs", h("span", { class: "out-of-sight" }, `: ${unit.name}`)),
       model && model.releases.length ? releases(job, unit, target, said, model, again) : null,
       serial(job, unit, target, said, again), models(job, unit, target, said, again), photo(job, unit, target, again)));
 }
@@ -92,7 +93,7 @@ function boxPart(job, again) {
   };
   return h("section", { class: "card" }, h("h2", {}, "A box that is not on record"),
     boxes.length ? [h("ul", {}, boxes.map(([, one]) => h("li", {}, [one.what, one.where, one.code].filter(Boolean).join(", ")))), notice("look", h("p", {}, "Nothing is known of an unknown box: the plan does not count it. Ask the desk before you connect anything to it."))] : null,
-    h("details", { class: "more" }, h("summary", {}, "Enter one"), field("What it looks like", what), field("Where it is", where), field("Serial or code on it", code), scanButton(pk, "box", "code"), pictureField(pictures, "box", again), said, button("Save the box", press)));
+    h("details", { class: "more", open: Boolean(now.code) }, h("summary", {}, "Enter one"), field("What it looks like", what), field("Where it is", where), field("Serial or code on it", code), scanButton(pk, "box", "code"), pictureField(pictures, "box", again), said, button("Save the box", press)));
 }
 
 function askForm(job, judged, again) {

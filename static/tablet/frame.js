@@ -28,6 +28,6 @@ function warnings(job, page) {
     if (many) found.push(notice("look", h("p", {}, `${many} to look at: two values for one field, or what could not be written. `, link("Look at them", `#/job/${head.pk}/told`, "button small"))));
   }
   const judged = judgeFound(job, differences(job));
-  if (page !== "found" && judged.breaks) found.push(notice("stop", h("p", {}, h("b", {}, "What was found differs from the plan. "), link("See what that means", `#/job/${head.pk}/found`, "button small"))));
+  if (page !== "found" && judged.breaks) found.push(notice(judged.tone, h("p", {}, h("b", {}, "What was found differs from the plan. "), link("See what that means", `#/job/${head.pk}/found`, "button small"))));
   return found;
 }

@@ -10,15 +10,18 @@ export async function takeJob(pk, tries = 3) {
   const headers = held ? { "If-None-Match": `"${held.payload.stamp}"` } : {};
   const sent = await db.meta("last_sent");
   const payload = await ask(`/api/tablet/jobs/${pk}/`, { headers });
-  // What was acknowledged meanwhile is newer than what was just read: read once more.
-  if (tries > 1 && await db.meta("last_sent") !== sent) return takeJob(pk, tries - 1);
-  await db.change(["jobs"], ({ jobs }) => {
+  let overtaken = false;
+  await db.change(["jobs", "meta"], ({ jobs, meta }) => {
+    const last = meta.get("last_sent");
     const request = jobs.get(pk);
     request.onsuccess = () => {
-      const now = request.result || { pk };
-      jobs.put({ ...now, payload: payload || now.payload, taken_at: Date.now() });
+      const now = request.result;
+      // What was acknowledged meanwhile is newer than what was just read: it must not be undone.
+      overtaken = Boolean(now) && (last.result || {}).value !== sent;
+      if (!overtaken) jobs.put({ ...(now || { pk }), payload: payload || now.payload, taken_at: Date.now() });
     };
   });
+  if (overtaken && tries > 1) await takeJob(pk, tries - 1);
 }
 
 export async function takeRest(pk) {

@@ -5,7 +5,7 @@ import { sendPhotos } from "./photos.js";
 
 const BATCH = 100;
 const changed = new EventTarget();
-export const box = { waiting: 0, photos: 0, oldest: 0, lastSent: 0, sending: false, clockOff: 0, trouble: "" };
+export const box = { waiting: 0, photos: 0, oldest: 0, others: 0, lastSent: 0, sending: false, clockOff: 0, trouble: "" };
 
 export const onBox = (listener) => changed.addEventListener("change", listener);
 const tell = () => changed.dispatchEvent(new Event("change"));
@@ -14,6 +14,7 @@ export async function recount() {
   const [rows, photos, lastSent, clockOff] = await Promise.all([
     db.all("outbox"), db.all("photos"), db.meta("last_sent"), db.meta("clock_off")]);
   box.waiting = rows.length;
+  box.others = line.person ? rows.filter((row) => row.person !== line.person.pk).length : 0;
   box.photos = photos.filter((row) => row.state === "waiting").length;
   box.oldest = rows.length ? rows[0].at : 0;
   box.lastSent = lastSent || 0;

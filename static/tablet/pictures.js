@@ -50,7 +50,7 @@ export function pictureField(key, purpose, again) {
     input.value = "";
   });
   const taken = picturesFor(key).map((photo, place) => h("li", {}, h("img", { src: preview(photo), alt: `Photo ${place + 1}, not saved yet` }),
-    button("Leave it out", async () => { await hold(key, picturesFor(key).filter((one) => one.uid !== photo.uid)); again(); }, "linklike", { "aria-label": `Leave photo ${place + 1} out` })));
+    button(`Leave photo ${place + 1} out`, async () => { await hold(key, picturesFor(key).filter((one) => one.uid !== photo.uid)); again(); }, "linklike")));
   return h("div", { class: "photo-field" },
     button("Take a photo", () => input.click(), "quiet"), input, said(words.get(key)),
     taken.length ? h("ul", { class: "thumbnails" }, taken) : null);

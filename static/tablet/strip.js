@@ -34,7 +34,8 @@ function waiting() {
   const photos = box.photos ? `, ${many(box.photos, "photo")}` : "";
   if (!box.waiting && !box.photos) return h("span", {}, "Everything is sent");
   const since = box.oldest ? `, oldest ${ago(box.oldest)}` : "";
-  return h("span", { "data-waiting": box.waiting }, `Waiting to send: ${many(box.waiting, "entry", "entries")}${photos}${since}`);
+  const others = box.others ? `; ${box.others} of another person, who must sign in here` : "";
+  return h("span", { "data-waiting": box.waiting }, `Waiting to send: ${many(box.waiting, "entry", "entries")}${photos}${since}${others}`);
 }
 
 function lastSent() {

@@ -39,9 +39,9 @@ async function settled(job, row, chosen, again) {
 }
 
 function refusedCard(job, row, again) {
-  const said = Object.values(row.body.fields || row.body).filter((one) => typeof one === "string" && one).join(", ");
+  const said = Object.values(row.body.fields || row.body).filter((one) => typeof one === "string" && one).map((one) => SAID[one] || one).join(", ");
   return h("section", { class: "card" }, h("h3", {}, titleOf(job, row)), h("p", {}, said ? `“${said}”, ` : "", moment(row.at)), h("p", {}, h("b", {}, row.message), " ", row.todo),
-    h("p", { class: "quiet-text" }, "The desk has this entry too and can take it into the job."),
+    row.todo.includes("The desk") ? null : h("p", { class: "quiet-text" }, "The desk has this entry too and can take it into the job."),
     button("I have seen it", async () => { await db.drop("answered", row.uid); again(); }, "quiet", { "aria-label": `I have seen it: ${titleOf(job, row)}` }));
 }
 
@@ -54,7 +54,15 @@ function photoCard(row, number, again) {
 }
 
 const NAMES = { start: "Start of the job", hold: "Holding the job", close: "Closing the job", problem: "A problem", photo: "A photo", move: "Moving the job on" };
+const HEADS = { punch: "A point of the punch list", trial: "A point of the sea trial", look: "A look of the fault finder", time: "The labour clock", sign: "The customer's signature", box: "A box that is not on record", ask: "A change order asked for" };
+const SAID = { ok: "Good", not_ok: "Not good", deferred: "Put off", not_tried: "Not tried", done: "Did it", could_not: "Could not", skipped: "Skipped" };
 function titleOf(job, row) {
   const step = job.steps.find((one) => `step:${one.key}` === row.target);
-  return step ? step.title : NAMES[row.kind] || row.target.replace(/:.*/, "").replace("unit", "A unit as found");
+  if (step) return step.title;
+  const [head, name = "", port = ""] = row.target.split(":");
+  const point = [...job.sheets.punch, ...job.sheets.trials].find((one) => `${head}:${one.key}` === row.target);
+  if (point) return point.text;
+  if (head === "unit") return `${name} as found`;
+  if (head === "port") return `Light at ${name} port ${port}`;
+  return NAMES[row.kind] || HEADS[head] || "An entry";
 }

@@ -1,9 +1,13 @@
 """The tablet at the boat: real service worker, the network cut, the browser killed."""
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from playwright.sync_api import expect
 
 from shopapp.boats.models import Evidence, Photo
+from shopapp.boats.services.photos import add_photo
+from shopapp.jobs.documents import making
 from shopapp.jobs.models import Problem
+from shopapp.jobs.services.papers import request_document
 from shopapp.tablet.models import Entry, Foreseen, PhotoUpload
 from tests.browser.conftest import axe_findings, shot, sign_in
 from tests.browser.tablet_hands import (
@@ -112,6 +116,33 @@ def finish_sheets(page):
         page.mouse.move(place["x"] + 40 + step * 30, place["y"] + 60 + (step % 2) * 40)
     page.mouse.up()
     page.get_by_role("button", name="Signed", exact=True).click()
+
+
+IN_STORE = """address => fetch(address).then(async (answer) =>
+  [answer.status, answer.headers.get('content-type'), (await answer.blob()).size])"""
+
+
+def test_drawing_checks_photos_and_papers_lie_on_the_tablet(new_tablet, works):
+    upload = SimpleUploadedFile("dash.jpg", photo_file()["buffer"])
+    add_photo(boat=works.world.boat, upload=upload, by=works.writer, caption="Dash before")
+    paper = request_document(kind="work_order", by=works.writer, job=works.job)
+    making.render(paper.pk)
+    page = new_tablet()
+    take_along(page, works.technician)
+    page.context.set_offline(True)
+    page.reload()
+    open_job(page)
+    go(page, "Papers")
+    expect(page.locator(".drawing svg")).to_be_visible()
+    expect(page.get_by_text("Port map as a table")).to_be_visible()
+    expect(page.locator("#power .badge").first).to_be_visible()
+    expect(page.get_by_text("Parts in the tote")).to_be_visible()
+    seen = page.get_by_role("img", name="Dash before")
+    seen.scroll_into_view_if_needed()
+    seen.evaluate("node => node.decode()")
+    address = page.get_by_role("link", name="Work order, version").get_attribute("href")
+    status, kind, size = page.evaluate(IN_STORE, address)
+    assert (status, kind, size > 5000) == (200, "application/pdf", True)
 
 
 def test_an_answer_lost_after_the_server_stored_it_makes_no_second_one(tablet, works):

@@ -3,6 +3,7 @@
 Minutes are common practice, no source.
 """
 
+import math
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -94,7 +95,23 @@ KINDS: dict[str, _Kind] = {
         7,
     ),
 }
-_NUMBERS = {"ohms", "volts", "node_volts", "feed_volts"}
+# Half-way between the readings of the trade (common practice). IEC 60945: a 12 V supply may fall
+# to 10.8 V (from memory); a node of a backbone to 9 V.
+_OF_A_NODE: list[tuple[float, str]] = [(1, "none"), (9, "low"), (math.inf, "ok")]
+CLASSES: dict[str, list[tuple[float, str]]] = {
+    "ohms": [
+        (10, "short"),
+        (35, "30"),
+        (50, "40"),
+        (85, "60"),
+        (200, "120"),
+        (math.inf, "open"),
+    ],
+    "volts": [(1, "none"), (10.8, "low"), (math.inf, "ok")],
+    "node_volts": _OF_A_NODE,
+    "feed_volts": _OF_A_NODE,
+}
+"""What a figure is read as: the first class whose bound it stays under."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +145,13 @@ def look_of(key: str, network: Network) -> Look:
     answers = {value: words.format(*names) for value, words in what.answers.items()}
     view = network.units[network.view].name if network.view else "the display"
     question = what.question.format(*names, view=view)
-    return Look(key, kind, question, answers, what.minutes, what.asked_at_first)
+    first = what.asked_at_first or (kind == "speed" and _unlit(place[0], network))
+    return Look(key, kind, question, answers, what.minutes, first)
+
+
+def _unlit(cable: str, network: Network) -> bool:
+    """Whether no light tells of this link: then the unit's own page is asked at first."""
+    return not any(network.units[end.unit].lights for end in network.cables[cable].ends)
 
 
 def read_seen(seen: Any, looks: dict[str, Look]) -> dict[str, str]:
@@ -142,7 +165,7 @@ def _answer(key: str, value: Any, looks: dict[str, Look]) -> str:
     if key not in looks:
         raise NetworkFault(f"seen.{key}", "There is nothing of that name to look at on this boat.")
     look = looks[key]
-    if look.kind in _NUMBERS and isinstance(value, int | float) and not isinstance(value, bool):
+    if look.kind in CLASSES and isinstance(value, int | float) and not isinstance(value, bool):
         value = _class_of(look.kind, value)
     if value not in look.answers:
         listed = ", ".join(look.answers)
@@ -151,13 +174,8 @@ def _answer(key: str, value: Any, looks: dict[str, Look]) -> str:
 
 
 def _class_of(kind: str, value: float) -> str:
-    """A reading by the classes of the trade; the bounds lie half-way (common practice)."""
+    """A reading by the classes of the trade; above the last bound is the last class."""
     if value < 0:
         return ""
-    if kind == "ohms":
-        bounds = ((10, "short"), (35, "30"), (50, "40"), (85, "60"), (200, "120"))
-        return next((name for bound, name in bounds if value < bound), "open")
-    if value < 1:
-        return "none"
-    # IEC 60945: a 12 V supply may fall to 10.8 V (from memory); a node of a backbone to 9 V.
-    return "low" if value < (10.8 if kind == "volts" else 9) else "ok"
+    classes = CLASSES[kind]
+    return next((name for bound, name in classes[:-1] if value < bound), classes[-1][1])

@@ -5,11 +5,11 @@ import json
 import time
 from typing import Any
 
-from planner.finding.answers import table_of
+from planner.finding.answers import look_of_reading, table_of
 from planner.finding.boat import network_of_plan
 from planner.foreseen import NOT_KNOWN, findings_of, judge_finding
 from shopapp.errors import FactRefused
-from shopapp.jobs.models import Job
+from shopapp.jobs.models import Job, WorkStep
 from shopapp.tablet.models import Foreseen
 from shopapp.work.models import RowState
 from shopapp.work.services import ring
@@ -87,6 +87,18 @@ def finder_table(job: Job) -> JsonDict:
     """
     try:
         network = network_of_plan(shop=job.shop_id, boat=job.boat, plan=job.plan, ports=job.ports)
-        return table_of(network)
+        table = table_of(network)
     except FactRefused:
         return {}
+    return table | {"steps": _looks_of_steps(job, network, table["looks"])}
+
+
+def _looks_of_steps(job: Job, network: JsonDict, looks: JsonDict) -> dict[str, str]:
+    """The look that each step's reading answers, by the step's key."""
+    found = {
+        key: look_of_reading(network, unit=unit, unit_of_measure=measure)
+        for key, unit, measure in job.steps.filter(asks=WorkStep.Asks.READING).values_list(
+            "key", "unit_key", "expect_unit"
+        )
+    }
+    return {key: look for key, look in found.items() if look in looks}
