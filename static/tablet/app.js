@@ -171,6 +171,7 @@ function fetchScanner() {
 // A new build waits until a person says so: nobody is thrown out of a step.
 async function startWorker() {
   if (!("serviceWorker" in navigator)) return;
+  navigator.serviceWorker.addEventListener("message", ({ data }) => { if (data === "scanner kept") document.documentElement.dataset.scanner = "kept"; });
   const taken = await navigator.serviceWorker.register("/tab/sw.js", { scope: "/tab/" });
   const offer = (worker) => {
     const bar = document.getElementById("fresh");

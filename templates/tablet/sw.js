@@ -23,14 +23,22 @@ self.addEventListener("activate", (event) => {
 
 self.addEventListener("message", (event) => {
   if (event.data === "take over") self.skipWaiting();
-  if (event.data === "scanner") event.waitUntil(keepScanner());
+  if (event.data === "scanner") event.waitUntil(keepScanner().then((kept) => { if (kept) event.source.postMessage("scanner kept"); }));
 });
 
-async function keepScanner() {
+// One at a time: pages ask for it whenever they take jobs along.
+let keeping = null;
+function keepScanner() {
+  keeping ??= addScanner().finally(() => { keeping = null; });
+  return keeping;
+}
+
+async function addScanner() {
   const store = await caches.open(SCANNER);
   for (const file of SCANNER_FILES) {
     if (!(await store.match(file))) await store.add(new Request(file, { cache: "reload" })).catch(() => {});
   }
+  return (await store.keys()).length === SCANNER_FILES.length;
 }
 
 self.addEventListener("fetch", (event) => {

@@ -19,11 +19,6 @@ from tests.browser.tablet_hands import (
 )
 
 SERIAL = "SN-4711-0815"
-SCANNER_KEPT = """async () => {
-  const names = (await caches.keys()).filter((name) => name.startsWith('tablet-scanner-'));
-  if (!names.length) return false;
-  return (await (await caches.open(names[0])).keys()).length === 2;
-}"""
 
 
 def code_picture(kind: str) -> bytes:
@@ -53,7 +48,7 @@ def camera(browser, live_server, works, tmp_path):
     page.set_default_timeout(30_000)
     take_along(page, works.technician)
     page.reload()
-    page.wait_for_function(SCANNER_KEPT, timeout=60_000)
+    expect(page.locator("html[data-scanner=kept]")).to_have_count(1, timeout=60_000)
     context.set_offline(True)
     open_job(page)
     start_job(page)
