@@ -2,12 +2,14 @@
 
 import ast
 import math
+import re
 from collections.abc import Iterator
 from pathlib import Path
+from uuid import UUID
 
 import pytest
 from django.apps import apps
-from django.urls import URLPattern, URLResolver, get_resolver
+from django.urls import URLPattern, URLResolver, get_resolver, resolve
 
 TOP = Path(__file__).resolve().parents[1]
 CODE = ("shopapp", "planner")
@@ -118,6 +120,22 @@ def test_every_page_is_bound_to_a_role_or_said_to_be_open():
         if not route.startswith(FOREIGN_PREFIXES) and not locked(view)
     ]
     assert open_doors == []
+
+
+def test_no_page_stands_behind_another_of_the_same_address():
+    samples = {"int": "7", "slug": "word", "str": "token", "uuid": str(UUID(int=7)), "path": "a/b"}
+
+    def example(route: str) -> str:
+        return re.sub(r"<(?:(\w+):)?\w+>", lambda found: samples.get(found[1] or "str", "x"), route)
+
+    hidden = {
+        route: resolve(f"/{example(route)}").route
+        for route, view in views(get_resolver().url_patterns)
+        if not route.startswith(FOREIGN_PREFIXES)
+        and "(?P" not in route
+        and resolve(f"/{example(route)}").func is not view
+    }
+    assert hidden == {}
 
 
 @pytest.mark.parametrize("room", CODE)

@@ -242,6 +242,20 @@ def test_from_the_list_of_jobs_to_the_archive(
     assert "1 of 1 ready" in client.get(reverse("jobs:batch_progress", args=[batch.pk])).text
 
 
+def test_a_batch_is_stopped_and_resumed_by_its_buttons(
+    manager: User, jobs: list[Job], client_for: object
+) -> None:
+    client, batch = client_for(manager), ask(manager)
+    page = client.get(reverse("jobs:batch", args=[batch.pk])).text
+    assert reverse("jobs:batch_stop", args=[batch.pk]) in page
+    client.post(reverse("jobs:batch_stop", args=[batch.pk]))
+    assert set(batch.documents.values_list("row_state", flat=True)) == {"stopped"}
+    page = client.get(reverse("jobs:batch", args=[batch.pk])).text
+    assert reverse("jobs:batch_resume", args=[batch.pk]) in page
+    client.post(reverse("jobs:batch_resume", args=[batch.pk]))
+    assert set(batch.documents.values_list("row_state", flat=True)) == {"requested"}
+
+
 def test_the_wrong_list_stands_in_words(manager: User, shop: Shop, client_for: object) -> None:
     answer = client_for(manager).post(reverse("jobs:batch_ask"), {"kind": "pick_list"})
     assert answer.status_code == 422
