@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
+from django.utils.text import Truncator
 from django.views.decorators.http import require_GET
 
 from shopapp.accounts.models import Shop, User
@@ -133,7 +134,8 @@ def _survey_row(survey: Survey) -> Row:
 def _photo_row(photo: CustomerPhoto) -> Row:
     assumption = photo.assumption
     quote = assumption.quote
-    hint = f"Photo from {photo.name} for A{assumption.number}: {assumption.text[:90]}"
+    about = Truncator(assumption.text).words(14)
+    hint = f"Photo from {photo.name} for A{assumption.number}: {about}"
     where = _url("jobs:quote", quote.pk, query=f"#a{assumption.number}")
     return Row(where, f"{quote} {quote.boat.name}", hint)
 
