@@ -10,7 +10,7 @@ from shopapp.jobs.services.sending import send_quote
 from tests.factories.jobs import make_boat, make_quote, make_run
 
 LIST_QUERIES = 4
-PAGE_QUERIES = 13
+PAGE_QUERIES = 14
 
 
 @pytest.fixture
