@@ -12,6 +12,9 @@ from shopapp.boats.models import Bank, Boat, Drop, Feed, Location, Segment, Tee,
 from shopapp.catalog.models import EquipmentModel, Kind, LabourTask, Part
 
 JsonDict = dict[str, Any]
+_OF_PARTS = (
+    "number", "name", "kind", "price_cents", "fuse_ma", "cable_ft", "use", "size", "pieces",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -75,4 +78,5 @@ def _read_parts(shop: int, codes: set[str]) -> list[Part]:
     rows = Part.objects.filter(
         known, shop=shop, retired_at__isnull=True, price_cents__isnull=False
     ).select_related("model")
-    return list(rows.order_by("price_cents", "number"))
+    rows = rows.only(*_OF_PARTS, "model__code").order_by("price_cents", "number")
+    return list(rows)
