@@ -10,6 +10,7 @@ from planner.engine.sums.circuit_fuse import check_circuit_fuse
 from planner.engine.sums.compass import COMPASS_SOURCE, check_compass
 from planner.engine.sums.feeding import find_fuse_block
 from planner.engine.sums.gauges import RATINGS_C, SOLD
+from planner.engine.sums.lookups import POE, WIRE_COLOURS, find_poe_power, find_wire_colour
 from planner.engine.sums.mounting import (
     ANTENNAS,
     FUELS,
@@ -77,6 +78,25 @@ AT_THE_BOAT = (
         ),
         f"{_PRACTICE}; ratings as printed by the makers",
         find_fuse_block,
+    ),
+    Sum(
+        "wire_colour",
+        (_words("circuit", tuple(WIRE_COLOURS)),),
+        (given("colour", "word"),),
+        "ABYC E-11 and NMEA 2000 colour tables as reproduced publicly",
+        find_wire_colour,
+    ),
+    Sum(
+        "poe_power",
+        (given("poe_type", "type 1 to 4", "choice", tuple(POE)),),
+        (
+            given("standard", "word"),
+            given("source_watts", "W"),
+            given("device_watts", "W"),
+            given("pairs", "pairs that carry power"),
+        ),
+        "IEEE 802.3 table in public notes",
+        find_poe_power,
     ),
     Sum(
         "update_volts",

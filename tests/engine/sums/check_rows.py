@@ -20,15 +20,31 @@ KINDS = {
     "EPIRB with AIS": "epirb",
 }
 
+WIRES = {
+    "DC positive": "dc_positive",
+    "DC negative": "dc_negative",
+    "bonding / DC grounding": "bonding",
+    "bilge blower": "bilge_blower",
+    "pumps": "pumps",
+    "navigation lights": "navigation_lights",
+    "accessory feed": "accessory",
+    "ignition and instrument feed": "ignition",
+    "cabin and instrument lights": "cabin_lights",
+    "water temperature sender": "water_temperature",
+    "fuel gauge sender": "fuel_gauge",
+    "NMEA 2000 power +": "bus_positive",
+    "NMEA 2000 data high": "bus_high",
+    "NMEA 2000 data low": "bus_low",
+    "NMEA 2000 shield": "bus_shield",
+}
+
 ELSEWHERE = {
     "bus messages, decoded from a capture": r"PGN ",
     "serial line facts that no sum works out": r"(normal speed|characters per second|full-length|"
     r"listener |talkers )",
-    "pairs and power over the cable": r"(pairs used|802\.3)",
+    "pairs of a cable": r"pairs used",
     "degrees of protection": r"(IPX|IP\dX|does IPX)",
     "supply limits of instruments": r"IEC 60945 battery",
-    "wire colours": r"(DC positive|DC negative|bonding|bilge|pumps|navigation lights|accessory|"
-    r"ignition and|cabin|water temp|fuel gauge|NMEA 2000 )",
     "money": r"(\d+\.\d+ half-|\d lines of)",
 }
 """Rows of other parts of the program, by what their inputs begin with."""
@@ -98,6 +114,14 @@ def _hull(number):
 
 def _checksum(text):
     return value("sentence", "checksum", text=text)
+
+
+def _colour(what):
+    return value("wire_colour", "colour", circuit=WIRES[what])
+
+
+def _watts(kind, end):
+    return value("poe_power", f"{end}_watts", poe_type=int(kind))
 
 
 def _days(bank, usable, amps):
@@ -240,6 +264,11 @@ ANSWERS = [
             notes("ampacity", awg="10", insulation_c=60, engine_space=True),
             row["expected"],
         ),
+    ),
+    (f"({'|'.join(map(re.escape, WIRES))})", lambda what, _: _colour(what)),
+    (
+        r"802\.3\w+ type (\d): power at the (source|device)",
+        lambda kind, end, _: _watts(kind, end),
     ),
     (r"(\S+) Ah; usable (\S+); standby (\S+) A", lambda *g: _days(*g[:3])),
     (r"usable fraction, .*", lambda row: row["expected"]),

@@ -35,6 +35,8 @@ SOUND = {
         "continuous_amps": 3, "maker_amps": 5, "fitted_amps": 5, "awg": "16", "insulation_c": 105,
         "engine_space": False, "bundled": 2, "inches": 6, "sheathed": "yes",
     },
+    "wire_colour": {"circuit": "dc_positive"},
+    "poe_power": {"poe_type": 2},
     "compass_distance": {"there_cm": 90, "safe_cm": 60},
     "fuse_block": {
         "loads_amps": [3, 5], "block_amps": 100, "circuit_amps": 30, "cutoff_amps": 150,
@@ -72,7 +74,7 @@ NULL_IS_NOT_KNOWN = {
     ("circuit_fuse", "maker_amps"), ("circuit_fuse", "fitted_amps"), ("circuit_fuse", "inches"),
     ("compass_distance", "safe_cm"),
 }  # fmt: skip
-RATINGS = {"insulation_c", "system_volts"}
+RATINGS = {"insulation_c", "system_volts", "poe_type"}
 
 
 def refused(name, field, bad):

@@ -164,5 +164,5 @@ def test_the_sums_are_those_that_the_trade_agreed_on():
         "fuse_colour", "bus_units", "bus_drop", "bus_ohms", "backbone", "switch_chain",
         "link_speed", "bend_radius", "sentence", "compass", "hull_number", "mmsi", "standby",
         "fuse_block", "update_volts", "cable_run", "ethernet_loops", "ignition", "separation",
-        "splash", "cutout", "circuit_fuse", "compass_distance",
+        "splash", "cutout", "circuit_fuse", "compass_distance", "wire_colour", "poe_power",
     }  # fmt: skip
