@@ -32,7 +32,8 @@ def find_boats(*, campaign: Campaign) -> int:
 def find_some(*, campaign: Campaign, boats: Iterable[int]) -> None:
     """Judge some boats anew; those that are booked or at an end stay as they are."""
     boats = list(boats)
-    known = {row.boat_id: row for row in campaign.boats.filter(boat__in=boats).select_for_update()}
+    rows = campaign.boats.filter(boat__in=boats).order_by("pk").select_for_update(of=("self",))
+    known = {row.boat_id: row for row in rows}
     fresh, changed, stale = [], [], []
     for found in found_among(campaign.bulletin, boats):
         row = known.get(found.boat)
