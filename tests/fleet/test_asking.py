@@ -29,7 +29,10 @@ def boats(fleet):
 
 def found(fleet, boats, **asked):
     names = {boat.pk: name for name, boat in boats.items()}
-    return {names[boat.pk] for boat in boats_asked(fleet.shop, asked)}
+    shown = {names[boat.pk] for boat in boats_asked(fleet.shop, asked)}
+    counted = boats_asked(fleet.shop, asked, counting=True).values_list("pk", flat=True)
+    assert {names[pk] for pk in counted} == shown
+    return shown
 
 
 def test_no_part_asked_is_every_boat_in_service(fleet, boats):
@@ -50,6 +53,7 @@ def test_units_releases_and_pairs(fleet, boats):
         ({"switch": fleet.switch}, {"new", "bare"}),
         ({"least": 2}, {"old", "new"}),
         ({"least": 1, "most": 2}, {"old", "blank", "radar", "bare"}),
+        ({"least": 0, "most": 1}, {"blank", "radar", "bare"}),
         ({"kind": "sail"}, {"blank"}),
         ({"marina": "North Quay"}, {"old", "new"}),
         ({"q": boats["radar"].name.lower()}, {"radar"}),

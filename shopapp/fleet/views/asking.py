@@ -44,10 +44,11 @@ def ask(request: HttpRequest) -> HttpResponse:
     }
     if form.is_bound and form.is_valid():
         rows = boats_asked(request.user.shop, form.cleaned_data)
+        counted = boats_asked(request.user.shop, form.cleaned_data, counting=True)
         page = list_page(request, with_units(rows))
         shown = [COLUMNS[name] for name in form.cleaned_data["columns"]]
         facts |= {
-            "count": rows.order_by().count(),
+            "count": counted.order_by().count(),
             "page": page,
             "heads": [column.head for column in shown],
             "rows": [(boat, [column.text(boat) for column in shown]) for boat in page],
