@@ -21,7 +21,7 @@ from planner.engine.sums.fuses import (
     READ_THE_NUMBER,
 )
 from planner.engine.sums.gauges import IN_TABLE_5
-from planner.engine.sums.inputs import read_choice, read_number
+from planner.engine.sums.inputs import read_choice, read_number, read_number_or_zero
 from planner.engine.sums.mounting import YES_NO, Verdict, worse
 from planner.engine.sums.results import SumResult
 
@@ -181,7 +181,7 @@ def _verdict(fuse: float | None, most: float, read: dict[str, Any]) -> Verdict:
 
 
 def _inches(value: Any) -> float:
-    return read_number("inches", value, most=_MOST_INCHES, unit="in")
+    return read_number_or_zero("inches", value, most=_MOST_INCHES, unit="in")
 
 
 def _rating(field: str, value: Any) -> float | None:

@@ -287,6 +287,7 @@ def circuit(**changes):
         ({"fitted_amps": 40, "maker_amps": 40}, "stop"),  # 16 AWG, 105 °C: 150 % of 25 A is 37.5 A
         ({"fitted_amps": 35, "maker_amps": 40}, "look"),
         ({"inches": None}, "unknown"),
+        ({"inches": 0}, "good"),
         ({"inches": 7}, "good"),
         ({"inches": 8}, "unknown"),
         ({"inches": 40, "sheathed": "yes"}, "good"),

@@ -68,6 +68,7 @@ NUMBERS = [
 ZERO_IS_A_VALUE = {
     ("bus_units", "draw_ma"), ("update_volts", "load_amps"), ("cable_run", "slack_ft"),
     ("cable_run", "slack_percent"), ("ignition", "distance_ft"),
+    ("circuit_fuse", "inches"),
 }  # fmt: skip
 NULL_IS_NOT_KNOWN = {
     ("fuse_block", "cutoff_amps"), ("splash", "place_c"), ("splash", "unit_most_c"),
