@@ -168,7 +168,7 @@ def test_from_the_enquiry_to_the_deposit(new_page, people, boat, enquiry, settin
     approval = Approval.objects.get()
     assert (approval.name, approval.way) == ("A. Customer", "page")
     assert approval.paper_digest == approval.paper.digest != ""
-    assert set(Letter.objects.values_list("about", flat=True)) == {
+    assert set(Letter.objects.filter(quote=quote).values_list("about", flat=True)) == {
         "quote", "question", "answer", "accepted",
     }  # fmt: skip
 
