@@ -6,9 +6,13 @@ from typing import Any
 import pytest
 from playwright.sync_api import CDPSession, Page, expect
 
+from planner.engine.finding import read_network
+from planner.engine.finding.finder import Finder
+from planner.finding.answers import table_of
 from shopapp.jobs.services.scheduling import schedule_job
 from shopapp.tablet.models import Entry
 from shopapp.tablet.services.foreseeing import advance_foreseen, ask_foreseen
+from tests.bench.bench_finding import boats
 from tests.browser.conftest import browser, new_page, sign_in  # noqa: F401
 from tests.factories.accounts import PASSWORD, ShopFactory, UserFactory
 from tests.fault.test_tablet_line import WRITE
@@ -33,6 +37,15 @@ PRESS = """() => {
     }).observe(document.querySelector('main'), { childList: true, subtree: true });
     button.click();
   });
+}"""
+
+# From what was seen to causes and the next look, as the tablet does it with no signal.
+FIND = """async ([table, seen]) => {
+  const { causesOf, nextLook } = await import('/static/tablet/finder.js');
+  const begun = performance.now();
+  const found = causesOf(table, seen);
+  nextLook(table, found.causes.length ? found.causes : table.causes, seen);
+  return performance.now() - begun;
 }"""
 
 
@@ -107,3 +120,20 @@ def test_a_tablet_on_a_thin_line(new_page, works):  # noqa: F811
     expect(page.locator("#strip")).to_contain_text("Everything is sent", timeout=60_000)
     print(f"{ENTRIES} entries sent in {sent:.1f} s")
     assert Entry.objects.filter(kind="set").count() >= ENTRIES
+
+
+def test_the_tablets_own_fault_finder(new_page, transactional_db):  # noqa: F811
+    page = new_page(width=820)
+    page.goto("/tab/")
+    worst = {"one": 0.0, "pair": 0.0}
+    for given in boats():
+        finder = Finder(read_network(given))
+        pair = (finder.causes[0], finder.causes[40])
+        for name, causes in (("one", pair[:1]), ("pair", pair)):
+            shown = finder.show(causes)
+            seen = {
+                key: value for key, value in shown.items() if value and finder.looks[key].at_first
+            }
+            worst[name] = max(worst[name], page.evaluate(FIND, [table_of(given), seen]))
+    told = ", ".join(f"{name}: {took:.0f} ms" for name, took in worst.items())
+    print(f"\nthe tablet's own finder, 20 units and 5 switches, worst of 20 boats: {told}")
