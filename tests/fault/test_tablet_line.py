@@ -23,6 +23,7 @@ TARGETS = 25
 SECONDS = 420
 
 WORLD = f"""
+import json
 
 from shopapp.accounts.models import Shop
 from tests.factories.accounts import UserFactory
