@@ -48,7 +48,7 @@ class Context:
         self.loose_aim = aim == Aim(0, 0, 0)
         self.loose = self.loose_aim and problem.all_linkable
         self.visits = 0
-        problem.links.breathe = self.breathe
+        problem.links.ground.breathe = self.breathe
         self._bounds: dict[tuple[Frame, int], Bound] = {}
         self._margins: dict[int, Margins] = {}
         self.prices: dict[int, Prices] = {}

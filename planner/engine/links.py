@@ -1,68 +1,29 @@
-"""The cheapest tree of cables over a set of networked units: exact.
+"""The cheapest tree of cables over a set of networked units: exact, and remembered.
 
 Units that pass traffic on are *nodes*; all others are leaves, counted by location, since any
-cable fits any port and only the locations decide what a link costs. Trees over the nodes are
-grown, that with the least outlook first; once all are joined, `flow` hands the leaves to ports.
+cable fits any port and only the locations decide what a link costs. `growing` looks for trees.
 """
 
-import heapq
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from typing import NamedTuple
-
 from planner.engine.crossings import ports_fall_short
-from planner.engine.flow import Ports, spread_leaves
+from planner.engine.growing import Ground, Links, TooDearError, TreeSearch
 from planner.engine.network import IMPOSSIBLE, Wiring
 from planner.engine.nodes import Node
-from planner.engine.outlook import Outlook, Used
 
-Join = tuple[int, int, int]
-Joins = tuple[Join, ...]
+__all__ = ["LinkSolver", "Links"]
 
-
-_PATIENCE = 64
-_EAGER = 24
-_PRICED = 200
 _MANY = 5
-
-
-@dataclass(frozen=True, slots=True)
-class Links:
-    """A tree: its cost, the links between nodes and the node that takes each leaf.
-
-    `between` holds pairs of positions in the node list, `leaves` maps a location to the nodes
-    that its leaves go to, one entry for each leaf.
-    """
-
-    cents: int
-    between: tuple[tuple[int, int], ...]
-    leaves: tuple[tuple[int, int], ...]
-
-
-class _TooManyError(Exception):
-    """More twigs were grown than looking for prices takes."""
-
-
-class _TooDearError(Exception):
-    """Every tree costs at least what was said."""
-
-
-def _never_stops() -> None:
-    """Go on."""
 
 
 class LinkSolver:
     """Answers and remembers the cheapest tree for nodes and leaves; a pure function of both.
 
-    `breathe` is called now and then in a long search and may raise to end it.
+    `ground.breathe` is called now and then in a long search and may raise to end it.
     """
 
     def __init__(self, wiring: Wiring) -> None:
         self.wiring = wiring
-        self.breathe: Callable[[], None] = _never_stops
+        self.ground = Ground(wiring)
         self._known: dict[tuple[tuple[Node, ...], tuple[int, ...]], Links | None] = {}
-        self.prices: dict[tuple[tuple[Node, ...], int], list[int]] = {}
-        self.outlooks: dict[tuple[Node, ...], Outlook] = {}
         self._some: dict[tuple[tuple[Node, ...], tuple[int, ...]], Links | None] = {}
         self._floors: dict[tuple[tuple[Node, ...], tuple[int, ...]], int] = {}
 
@@ -79,7 +40,7 @@ class LinkSolver:
             return None
         try:
             found = self._solve(nodes, leaves, below)
-        except _TooDearError:
+        except TooDearError:
             self._floors[key] = below
             return None
         self._known[key] = found
@@ -105,7 +66,7 @@ class LinkSolver:
         if known is not None:
             return known.cents
         floor = self._floors.get((nodes, leaves), 0)
-        outlook = self.outlooks.get(nodes)
+        outlook = self.ground.outlooks.get(nodes)
         if outlook is None:
             return floor
         outlook.wait_for(leaves)
@@ -114,7 +75,7 @@ class LinkSolver:
     def _solve(
         self, nodes: tuple[Node, ...], leaves: tuple[int, ...], below: int | None
     ) -> Links | None:
-        """The cheapest tree, or any where `below` is None; raises `_TooDearError` where it is
+        """The cheapest tree, or any where `below` is None; raises `TooDearError` where it is
         seen that none costs less than `below`.
         """
         count = sum(leaves)
@@ -129,7 +90,7 @@ class LinkSolver:
             self.wiring, [(n.location, n.ports) for n in nodes], leaves
         ):
             return None
-        return _TreeSearch(self, nodes, leaves, below).run()
+        return TreeSearch(self.ground, nodes, leaves, below).run()
 
     def _without_nodes(self, leaves: tuple[int, ...], count: int) -> Links | None:
         if count > 2:
@@ -142,221 +103,3 @@ class LinkSolver:
             return Links(0, (), ())
         cents = self.wiring.price[a][b]
         return None if cents is None else Links(cents, (), ())
-
-
-class _Twig(NamedTuple):
-    """A tree over some of the nodes, told apart only as far as cost and ports go.
-
-    `inside` holds (lot, links) of each node joined, `outside` how many of each lot are not yet,
-    `used` the installed cables that are taken between each pair of locations.
-    """
-
-    inside: tuple[tuple[int, int], ...]
-    outside: tuple[int, ...]
-    used: Used
-
-
-Entry = tuple[int, int, int, int, _Twig, Joins, Links | None]
-
-
-class _TreeSearch:
-    """Grows trees from the first node, cheapest outlook first; equal nodes form one lot.
-
-    `cents` of a twig hold its links and the adapters of the ports that they take.
-    """
-
-    def __init__(
-        self,
-        solver: LinkSolver,
-        nodes: tuple[Node, ...],
-        leaves: tuple[int, ...],
-        below: int | None,
-    ) -> None:
-        self.prices = solver.prices
-        self.outlooks = solver.outlooks
-        self.any_will_do = below is None
-        self.below = IMPOSSIBLE if below is None else below
-        self.wiring = solver.wiring
-        self.breathe = solver.breathe
-        self.nodes = nodes
-        self.leaves = leaves
-        self.lots = sorted(set(nodes))
-        self.counts = [nodes.count(lot) for lot in self.lots]
-        self.looks = [self._look(heavy=heavy) for heavy in self._heaviness()]
-        self.serial = 0
-        self.heap: list[Entry] = []
-
-    def _heaviness(self) -> tuple[int, ...]:
-        """What is looked ahead for: cents first where they matter, and whether there is a way."""
-        if self.any_will_do:
-            return (0,)
-        return (1, 0) if (self.nodes, 0) in self.prices else (1,)
-
-    def _look(self, *, heavy: int) -> Outlook:
-        look = Outlook(self.wiring, self.lots, self.counts, self.leaves, heavy=heavy)
-        known = self.prices.get((self.nodes, heavy))
-        if known is not None:
-            look.set(known)
-        return look
-
-    def run(self) -> Links | None:
-        """The cheapest tree, or None."""
-        alone = len(self.nodes) == 1
-        start = self._leaves([0 if alone else 1] * len(self.nodes), {}, strict=alone)
-        if start is None:
-            return None
-        if alone:
-            return Links(start[0], (), start[1])
-        try:
-            return self._grow(_PRICED if (self.nodes, 0) in self.prices else _EAGER)
-        except _TooManyError:
-            return self._grow(None) if self._tune() else None
-
-    def _tune(self) -> bool:
-        """Look for prices; False where they show that there is no tree."""
-        doubt = self._look(heavy=0)
-        least = doubt.tune()
-        self.prices[self.nodes, 0] = doubt.flat
-        if least > 0:
-            return False
-        if not self.any_will_do:
-            self.looks[0].tune()
-            self.prices[self.nodes, 1] = self.looks[0].flat
-            self.outlooks[self.nodes] = look = self._look(heavy=1)
-            look.wait_for(self.leaves)
-        self.looks = [self.looks[0], doubt] if not self.any_will_do else [doubt]
-        return True
-
-    def _grow(self, patience: int | None) -> Links | None:
-        outside = list(self.counts)
-        outside[0] -= 1
-        self.heap.clear()
-        self._push(0, _Twig(((0, 0),), tuple(outside), ()), ())
-        seen: set[_Twig] = set()
-        while self.heap:
-            outlook, missing, _, cents, twig, joins, links = heapq.heappop(self.heap)
-            if links is not None:
-                return links
-            if twig in seen:
-                continue
-            seen.add(twig)
-            self._mind(outlook, len(seen), patience)
-            if missing:
-                for more, step, join in self._grown(twig):
-                    if more not in seen:
-                        self._push(cents + step, more, (*joins, join))
-            else:
-                links = self._finished(twig, joins, cents)
-                if links is not None and self.any_will_do:
-                    return links
-        return None
-
-    def _mind(self, outlook: int, grown: int, patience: int | None) -> None:
-        if outlook >= self.below:
-            raise _TooDearError
-        if patience is not None and grown > patience:
-            raise _TooManyError
-        if not grown % _PATIENCE:
-            self.breathe()
-
-    def _push(self, cents: int, twig: _Twig, joins: Joins) -> None:
-        ahead = self.looks[0].of(twig.inside, twig.outside, twig.used)
-        if ahead >= IMPOSSIBLE:
-            return
-        doubts = self.looks if self.any_will_do else self.looks[1:]
-        if any(doubt.of(twig.inside, twig.outside, twig.used) > 0 for doubt in doubts):
-            return
-        outlook = 0 if self.any_will_do else cents + ahead
-        self._keep(outlook, sum(twig.outside), cents, twig, joins, None)
-
-    def _keep(
-        self, outlook: int, missing: int, cents: int, twig: _Twig, joins: Joins, links: Links | None
-    ) -> None:
-        self.serial += 1
-        heapq.heappush(self.heap, (outlook, missing, self.serial, cents, twig, joins, links))
-
-    def _grown(self, twig: _Twig) -> Iterator[tuple[_Twig, int, Join]]:
-        used = dict(twig.used)
-        for lot, links in dict.fromkeys(twig.inside):
-            if links >= self.lots[lot].ports:
-                continue
-            port = self._port(lot, links)
-            for new, count in enumerate(twig.outside):
-                if count and self.lots[new].ports:
-                    pair, step = self._step(self.lots[lot], self.lots[new], used)
-                    if step is not None:
-                        cents = step + port + self._port(new, 0)
-                        yield self._joined(twig, lot, links, new, pair), cents, (lot, links, new)
-
-    def _port(self, lot: int, have: int) -> int:
-        """What the next port of a node with so many links costs: an adapter, or nothing."""
-        node = self.lots[lot]
-        return 0 if have < node.adapters else node.adapter_cents
-
-    def _joined(self, twig: _Twig, lot: int, links: int, new: int, pair: tuple[int, int]) -> _Twig:
-        inside = list(twig.inside)
-        inside.remove((lot, links))
-        inside += [(lot, links + 1), (new, 1)]
-        outside = list(twig.outside)
-        outside[new] -= 1
-        used = self._used(twig.used, pair)
-        return _Twig(tuple(sorted(inside)), tuple(outside), used)
-
-    def _used(self, used: Used, pair: tuple[int, int]) -> Used:
-        """With one more link over this pair, told apart only as far as installed cables go."""
-        a, b = pair
-        free = self.wiring.free[a][b]
-        if not free or (self.any_will_do and self.wiring.price[a][b] is not None):
-            return used
-        counted = dict(used)
-        counted[pair] = min(counted.get(pair, 0) + 1, free)
-        return tuple(sorted(counted.items()))
-
-    def _step(
-        self, one: Node, two: Node, used: dict[tuple[int, int], int]
-    ) -> tuple[tuple[int, int], int | None]:
-        a, b = one.location, two.location
-        pair = (a, b) if a < b else (b, a)
-        if one.tag and two.tag and one.tag != two.tag:
-            return pair, None
-        if used.get(pair, 0) < self.wiring.free[a][b]:
-            return pair, 0
-        return pair, self.wiring.price[a][b]
-
-    def _finished(self, twig: _Twig, joins: Joins, cents: int) -> Links | None:
-        between = self._replay(joins)
-        degrees = [0] * len(self.nodes)
-        for pair in between:
-            for end in pair:
-                degrees[end] += 1
-        answer = self._leaves(degrees, dict(twig.used), strict=True)
-        if answer is None:
-            return None
-        links = Links(0 if self.any_will_do else cents + answer[0], between, answer[1])
-        self._keep(links.cents, -1, cents, twig, joins, links)
-        return links
-
-    def _replay(self, joins: Joins) -> tuple[tuple[int, int], ...]:
-        """The same joins with each node by its position."""
-        waiting = {n: [i for i, v in enumerate(self.nodes) if v == lot]
-                   for n, lot in enumerate(self.lots)}  # fmt: skip
-        inside = {(0, 0): [waiting[0].pop(0)]}
-        between = []
-        for lot, links, new in joins:
-            old = inside[lot, links].pop(0)
-            fresh = waiting[new].pop(0)
-            inside.setdefault((lot, links + 1), []).append(old)
-            inside.setdefault((new, 1), []).append(fresh)
-            between.append((min(old, fresh), max(old, fresh)))
-        return tuple(between)
-
-    def _leaves(
-        self, degrees: list[int], used: dict[tuple[int, int], int], *, strict: bool
-    ) -> tuple[int, tuple[tuple[int, int], ...]] | None:
-        ports = []
-        for node, have in zip(self.nodes, degrees, strict=True):
-            cents = node.adapter_cents
-            least = max(0, node.least_links - have) if strict else 0
-            costs = tuple(cents if t >= node.adapters else 0 for t in range(have, node.ports))
-            ports.append(Ports(node.location, least, costs))
-        return spread_leaves(self.wiring, self.leaves, ports, used)

@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from planner.engine import links
+from planner.engine import growing
 from planner.engine.links import LinkSolver
 from planner.engine.network import Wiring
 from planner.engine.nodes import Node
@@ -131,7 +131,7 @@ class EndedError(Exception):
 
 
 def test_a_long_search_among_trees_can_be_ended(monkeypatch):
-    monkeypatch.setattr(links, "_PATIENCE", 4)
+    monkeypatch.setattr(growing, "_PATIENCE", 4)
     rng = Random(5)
     size = 8
     price = [[0] * size for _ in range(size)]
@@ -145,7 +145,7 @@ def test_a_long_search_among_trees_can_be_ended(monkeypatch):
         asked.append(1)
         raise EndedError
 
-    solver.breathe = end
+    solver.ground.breathe = end
     nodes = tuple(sorted(node(a, 2 + a % 2, adapter_cents=5) for a in range(size)))
 
     with pytest.raises(EndedError):

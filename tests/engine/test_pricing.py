@@ -4,10 +4,10 @@ from random import Random
 
 import pytest
 
-from planner.engine import answer_case, leafing, links
+from planner.engine import answer_case, growing, leafing
 from planner.engine.climbing import climb
 from planner.engine.links import LinkSolver
-from planner.engine.nodes import laid_pairs
+from planner.engine.nodes import Node, laid_pairs
 from planner.engine.outlook import Outlook
 from planner.engine.pricing import Prices
 from tests.engine.test_links import by_all_trees, random_links
@@ -22,8 +22,8 @@ def impatient(monkeypatch):
     monkeypatch.setattr(leafing, "_PATIENCE", 1)
     monkeypatch.setattr(leafing, "_LONGER", 3)
     monkeypatch.setattr(leafing, "_FEW_NODES", 1)
-    monkeypatch.setattr(links, "_EAGER", 0)
-    monkeypatch.setattr(links, "_PRICED", 1)
+    monkeypatch.setattr(growing, "_EAGER", 0)
+    monkeypatch.setattr(growing, "_PRICED", 1)
 
 
 @pytest.mark.usefixtures("impatient")
@@ -105,8 +105,8 @@ def test_prices_lift_the_outlook_where_ports_are_few():
     wires, _, _ = random_links(Random(1))
     price = ((1, 50), (50, 1))
     wires = type(wires)({}, (), {}, ((0, 0), (0, 0)), price)
-    node = links.Node(0, 3, 1, 0, 0)
-    far = links.Node(1, 9, 1, 0, 0)
+    node = Node(0, 3, 1, 0, 0)
+    far = Node(1, 9, 1, 0, 0)
     look = Outlook(wires, [node, far], [1, 1], (5, 0), heavy=1)
     plain = look.least()
 
