@@ -13,7 +13,8 @@ from shopapp.errors import MoveRefused
 from shopapp.fleet.models import Recheck
 from shopapp.fleet.services.campaigns import find_all_again
 from shopapp.fleet.services.rechecks import recheck_all
-from shopapp.fleet.weekly import facts_of_week
+from shopapp.fleet.services.tallies import current_tally
+from shopapp.fleet.weekly import MONTHS, facts_of_week
 from shopapp.jobs.models import Document, FleetSheet, Letter
 from shopapp.jobs.services.letters import site_link, write_letter
 from shopapp.jobs.services.papers import request_document
@@ -49,6 +50,7 @@ def make_sheet(*, shop: Shop, ends_on: date) -> FleetSheet | None:
 
     None where another worker was first.
     """
+    current_tally(shop=shop, months=MONTHS)  # a large fleet is counted for the next sheet
     facts = facts_of_week(shop, ends_on)
     try:
         with transaction.atomic():
