@@ -14,8 +14,12 @@ POSTGRES = "postgres://postgres@127.0.0.1:5432/postgres"
 WORLD = """
 import json
 from shopapp.accounts.models import Shop, User
+from shopapp.fleet.services.weekly import day_at, last_sunday
+from shopapp.jobs.models import FleetSheet
 from tests.jobs.papers_world import sent_quote
 shop = Shop.objects.create(name="Fault Bench")
+# The week's sheet is there: no paper is made that no test asked for.
+FleetSheet.objects.create(shop=shop, ends_on=last_sunday(day_at(shop).date()), facts={})
 user = User.objects.create(shop=shop, username="mona", role="manager")
 for _ in range(12):
     sent_quote(user)
