@@ -69,8 +69,8 @@ def test_a_worker_killed_between_file_and_row_leaves_one_file(desk: Desk, ask: A
         "-c",
         "import django; django.setup()\n"
         "import os, signal\n"
-        "from shopapp.work.models import LeasedQuerySet\n"
-        "LeasedQuerySet.finish = lambda *a, **k: os.kill(os.getpid(), signal.SIGKILL)\n"
+        "from shopapp.jobs.models.document import DocumentQuerySet\n"
+        "DocumentQuerySet.finish = lambda *a, **k: os.kill(os.getpid(), signal.SIGKILL)\n"
         "from django.core.management import call_command\n"
         "call_command('work', once=True)\n",
     )
