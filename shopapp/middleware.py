@@ -1,13 +1,33 @@
-"""One place where the shop's errors become answers."""
+"""What stands between every request and its view: errors become answers, text travels small."""
 
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.middleware.gzip import GZipMiddleware
 from django.shortcuts import render
 
 from shopapp.errors import ShopError
 
 Answer = Callable[[HttpRequest], HttpResponse]
+
+
+class TextGzipMiddleware(GZipMiddleware):
+    """Makes text small for thin lines; photos and papers are that already and pass as they are."""
+
+    TEXTS = (
+        "text/",
+        "application/json",
+        "application/javascript",
+        "application/manifest+json",
+        "image/svg",
+    )
+
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        """Compress what is text, where the browser takes it."""
+        kind = response.get("Content-Type", "")
+        if kind.startswith(self.TEXTS):
+            return super().process_response(request, response)
+        return response
 
 
 class ShopErrorMiddleware:

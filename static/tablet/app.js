@@ -192,6 +192,13 @@ async function startWorker() {
   });
 }
 
+// A job that is not on this tablet yet is asked for at once, beside the question who is there.
+async function firstLook() {
+  const here = route();
+  if (here.room !== "job" || await db.get("jobs", here.pk)) return;
+  if (await fetched(here.pk)) freshen();
+}
+
 async function openedJob() {
   const here = route();
   if (here.room !== "job" || !line.signedIn) return;
@@ -216,9 +223,10 @@ async function start() {
   document.addEventListener("visibilitychange", () => { if (!document.hidden) lookForSignal(); });
   await again();
   document.documentElement.dataset.ready = "yes";
+  // What the person waits for comes first on a thin line; keeping the page for later comes after.
+  await Promise.all([lookForSignal(), quietly(firstLook)]);
   quietly(startWorker);
   if (navigator.storage && navigator.storage.persist) navigator.storage.persist();
-  await lookForSignal();
   await quietly(openedJob);
   if (route().room !== "job" && line.signedIn) await refresh();
   setInterval(() => { if (!document.hidden) lookForSignal(); }, LOOK_EVERY_MS);
