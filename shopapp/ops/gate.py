@@ -17,6 +17,7 @@ import psycopg
 TOP = Path(__file__).resolve().parents[2]
 PG_ADDRESS = os.environ.get("DESK_TEST_DATABASE_URL", "postgres://postgres@127.0.0.1:5432/postgres")
 BIN = Path(sys.executable).parent
+BROWSER = "tests/browser"
 
 LINT = [
     ("format", [BIN / "ruff", "format", "--check", "--quiet", "."]),
@@ -58,7 +59,7 @@ def backends() -> dict[str, str]:
 
 def start_tests(name: str, address: str, output: IO[bytes] | None) -> subprocess.Popen:
     """Start the tests on one backend; without `output` they print as they go."""
-    command = [sys.executable, "-m", "pytest"]
+    command = [sys.executable, "-m", "pytest", f"--ignore={BROWSER}"]
     if name != "SQLite":
         command += ["--ignore=tests/engine"]  # pure functions: no database, tested once
     environment = os.environ | {"DESK_DATABASE_URL": address}
@@ -87,12 +88,28 @@ def run_tests() -> tuple[list[str], list[str]]:
     return [name for name, _process, _output in runs], failed
 
 
+def run_browser_tests(names: list[str]) -> list[str]:
+    """The browser's tests one backend after the other, for a browser wants the machine to itself.
+
+    All on SQLite; elsewhere the ways through the whole desk, where a database can tell.
+    """
+    addresses, failed = backends(), []
+    for name in names:
+        title = f"browser tests on {name}"
+        command = [sys.executable, "-m", "pytest", BROWSER]
+        if name != "SQLite":
+            command += ["-k", "way or tote"]
+        if not run(title, command, DESK_DATABASE_URL=addresses[name]):
+            failed.append(title)
+    return failed
+
+
 def main() -> None:
     """Run the gate."""
     failed = [title for title, command in LINT if not run(title, command)]
     if "--lint-only" not in sys.argv:
         ran, broken = run_tests()
-        failed += broken
+        failed += broken + run_browser_tests(ran)
         left_out = "" if "PostgreSQL" in ran else f"; PostgreSQL did not answer at {PG_ADDRESS}"
         print(f"\nBackends that ran: {', '.join(ran)}{left_out}.")
     if failed:

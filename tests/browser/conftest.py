@@ -15,7 +15,7 @@ from tests.browser.tablet_world import new_tablet, tablet, works  # noqa: F401 -
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
 # Two suites share two cores in the gate: what comes late has still come.
-expect.set_options(timeout=20_000)
+expect.set_options(timeout=45_000)
 AXE = Path(__file__).parent.parent / "vendor" / "axe.min.js"
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
@@ -62,7 +62,7 @@ def new_page(browser: Browser, live_server: Any) -> Iterator[Callable[..., Page]
         page = context.new_page()
         page.on("console", listen)
         page.on("pageerror", lambda error: complaints.append(str(error)))
-        page.set_default_timeout(20_000)
+        page.set_default_timeout(45_000)
         return page
 
     yield opened

@@ -48,7 +48,7 @@ def new_tablet(browser, live_server):
         page = context.new_page()
         page.on("console", listen)
         page.on("pageerror", lambda error: complaints.append(str(error)))
-        page.set_default_timeout(20_000)
+        page.set_default_timeout(45_000)
         return page
 
     yield opened
