@@ -30,8 +30,9 @@ class LinkSolver:
     def best(
         self, nodes: tuple[Node, ...], leaves: tuple[int, ...], below: int = IMPOSSIBLE
     ) -> Links | None:
-        """The cheapest tree, or None where none costs less than `below` cents; `leaves[a]` is
-        the count at a.
+        """The cheapest tree, or None where there is none; `leaves[a]` is the count at a.
+
+        None too where the search sees first that none costs less than `below` cents.
         """
         key = (nodes, leaves)
         if key in self._known:

@@ -168,3 +168,12 @@ def test_a_tree_is_told_where_it_costs_less_than_asked_and_never_else(chunk):
                 assert least <= truth.cents
                 assert truth.cents >= below or found == truth
                 assert found in (None, truth)
+
+
+def test_a_set_of_nodes_is_hopeless_once_no_tree_was_found():
+    solver = LinkSolver(wiring([[0, 0], [0, 0]], [[1, None], [None, 1]]))
+    apart = (node(0), node(1))
+
+    assert not solver.hopeless(apart, (0, 0))
+    assert solver.best(apart, (0, 0)) is None
+    assert solver.hopeless(apart, (0, 0))
